@@ -105,37 +105,48 @@ func (d date) in(year int) Day {
 
 // check refuses what is no day of the calendar, and says what was probably meant.
 func (d date) check() error {
-	month, year := time.Month(d.month), d.year
-	suffix := ""
-	if year != 0 {
-		suffix = fmt.Sprintf(" %d", year)
-	}
+	month := time.Month(d.month)
 	switch {
-	case (d.month < 1 || d.month > 12) && 1 <= d.day && d.day <= 12 && d.month <= 31 && d.month > 0:
-		return fault.New(fault.Unclear, "There is no month %d; if you mean the %[1]d of %[2]s, write %[1]d %[3]s%[4]s.",
-			d.month, time.Month(d.day), brief(time.Month(d.day)), suffix)
 	case d.month < 1 || d.month > 12:
-		return fault.New(fault.Unclear, "There is no month %d; write the day like 5 nov or 2027-11-05.", d.month)
+		return d.noMonth()
 	case d.day < 1:
-		return fault.New(fault.Unclear, "%s begins with day 1; write 1 %s%s.", month, brief(month), suffix)
+		return fault.New(fault.Unclear, "%s begins with day 1; write %s.", month, written(1, month, d.year))
 	}
+	year, of := d.year, fmt.Sprintf("%s %d", month, d.year)
 	if year == 0 {
-		year = 2000 // has a leap day
+		year, of = 2000, month.String() // has a leap day
 	}
-	days := daysIn(year, month)
+	last := DayOf(year, month+1, 0)
+	_, _, days := last.Date()
 	if d.day <= days {
 		return nil
 	}
-	next := DayOf(year, month, days) + 1
-	nextSuffix := ""
-	if d.year != 0 {
-		nextSuffix = fmt.Sprintf(" %d", next.Year())
+	after := d.year
+	if month == time.December && after != 0 {
+		after++
 	}
-	return fault.New(fault.Unclear, "%s%s has %d days; write %[3]d %[4]s%[2]s or 1 %[5]s%[6]s.",
-		month, suffix, days, brief(month), brief(next.Annual().Month), nextSuffix)
+	return fault.New(fault.Unclear, "%s has %d days; write %s or %s.",
+		of, days, written(days, month, d.year), written(1, (last+1).Annual().Month, after))
 }
 
-func brief(month time.Month) string { return strings.ToLower(month.String()[:3]) }
+// noMonth takes day and month for exchanged where that gives a day.
+func (d date) noMonth() error {
+	turned := date{year: d.year, month: d.day, day: d.month}
+	if turned.month < 1 || turned.month > 12 || turned.check() != nil {
+		return fault.New(fault.Unclear, "There is no month %d; write the day like 5 nov or 2027-11-05.", d.month)
+	}
+	text := written(turned.day, time.Month(turned.month), d.year)
+	return fault.New(fault.Unclear, "There is no month %d; if day and month are exchanged, write %s.", d.month, text)
+}
+
+// written gives a day as one would type it; year 0 is left out.
+func written(day int, month time.Month, year int) string {
+	text := fmt.Sprintf("%d %s", day, strings.ToLower(month.String()[:3]))
+	if year != 0 {
+		text += fmt.Sprintf(" %d", year)
+	}
+	return text
+}
 
 func daysIn(year int, month time.Month) int {
 	return DayOf(year, month+1, 1).Sub(DayOf(year, month, 1))

@@ -2,11 +2,8 @@ package place
 
 import (
 	"cmp"
-	_ "embed"
 	"slices"
-	"strconv"
 	"strings"
-	"sync"
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
@@ -14,51 +11,9 @@ import (
 	"shortday/knowledge/fault"
 )
 
-// The tables are those of the IANA time zone database 2025b, in the public domain. zone1970.tab has a zone's principal
-// location; zone.tab has that of zones which have become names for another country's (Oslo, Amsterdam); links.tab has
-// older names (US/Eastern), taken from the link lines of tzdata.zi.
-var (
-	//go:embed zone1970.tab
-	principal string
-	//go:embed zone.tab
-	national string
-	//go:embed links.tab
-	links string
-)
-
-// reference is a zone with the point that stands for it.
-type reference struct {
-	name string
-	key  string // folded name
-	Point
-}
-
-// references reads the tables once, by name.
-var references = sync.OnceValue(func() []reference {
-	byName := map[string]Point{}
-	for _, table := range []string{principal, national} {
-		for fields := range rows(table) {
-			if _, known := byName[fields[2]]; !known {
-				byName[fields[2]] = iso6709(fields[1])
-			}
-		}
-	}
-	for fields := range rows(links) {
-		if _, known := byName[fields[1]]; !known {
-			byName[fields[1]] = byName[fields[0]]
-		}
-	}
-	var all []reference
-	for name, point := range byName {
-		all = append(all, reference{name, fold(name), point})
-	}
-	slices.SortFunc(all, func(a, b reference) int { return cmp.Compare(a.name, b.name) })
-	return all
-})
-
 // OfZone gives a place of which only the IANA time zone is known, at the zone's reference point; Exact is false. Case,
-// accents and blanks for underscores do not matter. An unknown zone, or one that is no place such as UTC, is
-// fault.Missing with the nearest names.
+// accents and blanks for underscores do not matter. A zone that is unknown, or is no place such as UTC, is fault.Missing
+// with the names nearest to it.
 func OfZone(zone string) (Place, error) {
 	key := fold(zone)
 	for _, r := range references() {
@@ -66,11 +21,11 @@ func OfZone(zone string) (Place, error) {
 			return Place{Point: r.Point, Zone: r.name}, nil
 		}
 	}
-	if strings.HasPrefix(key, "etc/") || slices.Contains([]string{"utc", "gmt", "zulu", "cet", "met", "eet", "wet"}, key) {
-		return Place{}, fault.New(fault.Missing, "The time zone %q is no place; give a city's zone such as Europe/London, or the position.", short(zone))
+	if near := nearest(key, 3); len(near) > 0 {
+		return Place{}, fault.New(fault.Missing, "There is no time zone %q; did you mean %s? A position such as 51.5,-0.1 serves too.",
+			short(zone), strings.Join(near, " or "))
 	}
-	near := nearest(key, 3)
-	return Place{}, fault.New(fault.Missing, "There is no time zone %q; did you mean %s? A position such as 51.5,-0.1 serves too.", short(zone), strings.Join(near, " or "))
+	return Place{}, fault.New(fault.Missing, "The time zone %q belongs to no place; give a city's such as Europe/London, or a position such as 51.5,-0.1.", short(zone))
 }
 
 // Zones completes what has been typed of a zone's name, or of its city's, to at most limit names: whole names first.
@@ -89,21 +44,25 @@ func Zones(prefix string, limit int) []string {
 	return all[:min(max(limit, 0), len(all))]
 }
 
-// nearest gives the zones whose name or city is written most like the key.
+// nearest gives at most n zones whose name or city differs from the key in no more than every fourth letter, the most alike first.
 func nearest(key string, n int) []string {
 	type near struct {
 		name string
 		off  int
 	}
-	key = string([]rune(key)[:min(len([]rune(key)), 40)])
 	var all []near
+	if len(key) > 64 {
+		return nil // no zone's name is half as long
+	}
 	for _, r := range references() {
 		city := r.key[strings.LastIndexByte(r.key, '/')+1:]
-		all = append(all, near{r.name, min(distance(key, r.key), distance(key, city))})
+		if off := min(distance(key, r.key), distance(key, city)); off <= len(key)/4 {
+			all = append(all, near{r.name, off})
+		}
 	}
 	slices.SortStableFunc(all, func(a, b near) int { return cmp.Compare(a.off, b.off) })
 	var names []string
-	for _, a := range all[:n] {
+	for _, a := range all[:min(n, len(all))] {
 		names = append(names, a.name)
 	}
 	return names
@@ -128,42 +87,6 @@ func distance(a, b string) int {
 		}
 	}
 	return row[len(b)]
-}
-
-// rows yields the tab-separated fields of a table's lines.
-func rows(table string) func(yield func([]string) bool) {
-	return func(yield func([]string) bool) {
-		for line := range strings.Lines(table) {
-			if strings.HasPrefix(line, "#") {
-				continue
-			}
-			if !yield(strings.Split(strings.TrimSuffix(line, "\n"), "\t")) {
-				return
-			}
-		}
-	}
-}
-
-// iso6709 reads ±DDMM±DDDMM or ±DDMMSS±DDDMMSS.
-func iso6709(text string) Point {
-	split := strings.LastIndexAny(text, "+-")
-	return Point{Lat: millionths(sexagesimal(text[:split], 2)), Lon: millionths(sexagesimal(text[split:], 3))}
-}
-
-func sexagesimal(text string, width int) float64 {
-	digits, total, unit := text[1:], 0.0, 1.0
-	for digits != "" {
-		value, err := strconv.Atoi(digits[:width])
-		if err != nil {
-			panic("place: embedded table of zones: " + text)
-		}
-		total += float64(value) / unit
-		digits, width, unit = digits[width:], 2, unit*60
-	}
-	if text[0] == '-' {
-		return -total
-	}
-	return total
 }
 
 // fold drops case and accents and joins words as zone names do.

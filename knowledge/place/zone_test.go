@@ -36,10 +36,10 @@ func TestOfZoneRefuses(t *testing.T) {
 	for zone, says := range map[string]string{
 		"Europe/Lodnon": "Europe/London",
 		"Denvr":         "America/Denver",
-		"UTC":           "is no place",
-		"Etc/GMT+5":     "is no place",
-		"CET":           "is no place",
-		"":              "A position such as",
+		"UTC":           "belongs to no place",
+		"Etc/GMT+5":     "belongs to no place",
+		"CET":           "belongs to no place",
+		"":              "or a position such as",
 	} {
 		_, err := place.OfZone(zone)
 		require.Equal(t, fault.Missing, fault.KindOf(err), zone)
