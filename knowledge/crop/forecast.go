@@ -133,7 +133,7 @@ func (d *draft) season() calendar.Day {
 		}
 	}
 	if latest == 0 {
-		return d.today.Add(150)
+		return d.today.Add(168) // the occurrence nearest to this lies between a fortnight ago and eleven months on
 	}
 	return bloom
 }
