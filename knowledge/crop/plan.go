@@ -49,7 +49,7 @@ func inexact(c Case) string {
 		return ""
 	}
 	days := daylight.DaysPerDegree(c.Place.Point, critical(c).Flower, daylight.Autumn, 2027, daylight.Sunrise)
-	if days <= 0 {
+	if days <= 0 || days > 60 { // no crossing here, or a degree on
 		return "Only your time zone is known, so its reference point stands in for your place: tell the position with /grower place."
 	}
 	return fmt.Sprintf("Only your time zone is known, so its reference point stands in for your place: each degree of latitude may move these dates by %.1f days. Tell the position with /grower place.", days)
