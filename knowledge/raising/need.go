@@ -78,7 +78,8 @@ func Give(stools int, n Need) (Numbers, error) {
 	if stools < 0 || stools > MostStools {
 		return Numbers{}, fault.New(fault.Unclear, "%d stools cannot be reckoned; give up to %d.", stools, MostStools)
 	}
-	out := n.giving(func(share float64, k int) bool { return n.stools(share).chance(stools, k) >= n.Certainty })
+	shoots := float64(stools) * n.Rates.Winter.Share * n.Rates.Shoots.Mean
+	out := n.giving(shoots, func(share float64, k int) bool { return n.stools(share).chance(stools, k) >= n.Certainty })
 	out.Stools = stools
 	return out, nil
 }
@@ -92,13 +93,14 @@ func GiveCuttings(cuttings int, n Need) (Numbers, error) {
 	if cuttings < 0 || cuttings > MostCuttings {
 		return Numbers{}, fault.New(fault.Unclear, "%d cuttings cannot be reckoned; give up to %d.", cuttings, MostCuttings)
 	}
-	return n.giving(func(share float64, k int) bool { return atLeast(k, cuttings, share) >= n.Certainty }), nil
+	return n.giving(float64(cuttings), func(share float64, k int) bool { return atLeast(k, cuttings, share) >= n.Certainty }), nil
 }
 
-// giving finds the most of each step that enough allows, enough being told the share of shoots that reach the step.
-func (n Need) giving(enough func(share float64, k int) bool) Numbers {
+// giving finds the most of each step that enough allows, enough being told the share of shoots that reach the step;
+// shoots are those to be expected, from which the search sets out.
+func (n Need) giving(shoots float64, enough func(share float64, k int) bool) Numbers {
 	most := func(share float64) int {
-		first, _ := least(1, 1, maxCount, func(k int) bool { return !enough(share, k) })
+		first, _ := least(1, int(shoots*share), maxCount, func(k int) bool { return !enough(share, k) })
 		return first - 1
 	}
 	r := n.Rates
