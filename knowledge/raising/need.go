@@ -79,6 +79,9 @@ func Give(stools int, n Need) (Numbers, error) {
 		return Numbers{}, fault.New(fault.Unclear, "%d stools cannot be reckoned; give up to %d.", stools, MostStools)
 	}
 	shoots := float64(stools) * n.Rates.Winter.Share * n.Rates.Shoots.Mean
+	if shoots > MostCuttings {
+		return Numbers{}, fault.New(fault.Unclear, "%d stools would give more than %d cuttings; give fewer stools.", stools, MostCuttings)
+	}
 	out := n.giving(shoots, func(share float64, k int) bool { return n.stools(share).chance(stools, k) >= n.Certainty })
 	out.Stools = stools
 	return out, nil

@@ -205,9 +205,32 @@ func TestBounds(t *testing.T) {
 	require.GreaterOrEqual(t, back.Stems, need.Stems)
 	require.InEpsilon(t, 1e6/(0.9*0.95*0.95), got.Cuttings, 0.01)
 
-	most, err := raising.Give(raising.MostStools, raising.Need{StemsPerPlant: 100, Rates: raising.Rates{Shoots: raising.Shoots{Mean: 200}}})
+	most, err := raising.Give(raising.MostStools, raising.Need{StemsPerPlant: 100})
 	require.NoError(t, err)
-	require.InEpsilon(t, 1_000_000*200*0.85, most.Cuttings, 0.01)
+	require.InEpsilon(t, raising.MostStools*10*0.85, most.Cuttings, 0.01)
+	_, err = raising.Give(raising.MostStools, raising.Need{Rates: raising.Rates{Shoots: raising.Shoots{Mean: 12}}})
+	require.ErrorContains(t, err, "give fewer stools")
+}
+
+// Of many stools the plants are nearly normal, whatever law one stool follows: mean and variance alone then give the
+// number, by the laws of total mean and variance.
+func TestManyStoolsAreNearlyNormal(t *testing.T) {
+	t.Parallel()
+	for _, stools := range []int{3_000, 90_000} {
+		for _, r := range []raising.Rates{
+			{},
+			{Winter: raising.Rate{Share: 0.5}, Shoots: raising.Shoots{Mean: 200, Spread: 0.01}},
+			{Winter: raising.Rate{Share: 0.99}, Shoots: raising.Shoots{Mean: 2, Spread: 1}},
+		} {
+			got, err := raising.Give(stools, raising.Need{Rates: r})
+			require.NoError(t, err)
+			r = r.OrDefault()
+			w, m, n := r.Winter.Share, r.Shoots.Mean, float64(stools)
+			within := m + m*m*r.Shoots.Spread*r.Shoots.Spread
+			deviation := math.Sqrt(n * (w*within + w*(1-w)*m*m))
+			require.InDelta(t, n*w*m-1.64485*deviation, got.Cuttings, 0.03*deviation)
+		}
+	}
 }
 
 func BenchmarkRaise(b *testing.B) {
@@ -223,9 +246,13 @@ func BenchmarkRaise(b *testing.B) {
 }
 
 func BenchmarkGive(b *testing.B) {
-	for b.Loop() {
-		if _, err := raising.Give(30, raising.Need{}); err != nil {
-			b.Fatal(err)
-		}
+	for name, stools := range map[string]int{"30": 30, "1e6": raising.MostStools} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := raising.Give(stools, raising.Need{}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }
