@@ -109,6 +109,15 @@ func Kinds() []Kind {
 	return kinds
 }
 
+// Name gives the step in short, as tables show it and people type it: "pot on", "stop", "water box".
+func (k Kind) Name(pinch bool) string {
+	name := strings.ReplaceAll(string(k), "-", " ")
+	if pinch {
+		name = strings.Replace(name, "stop", "pinch", 1)
+	}
+	return name
+}
+
 // Phrase gives the step as an instruction: "wake the stools". "Pinch" takes the place of "stop" where the co-op says so.
 func (k Kind) Phrase(pinch bool) string {
 	for _, w := range wordings() {
