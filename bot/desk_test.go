@@ -28,7 +28,7 @@ func TestFieldsAreReadByKind(t *testing.T) {
 		`handle:5' kept:16 °C`:            `"rake" 2 0 152.4 16.0 false ""   "" "" 4`,
 		`sharp:Yes wood:ASH`:              `"rake" 2 0 0.0 0.0 true "ash"   "" "" 4`,
 		`bought:2027-02-03 sharp:off`:     `"rake" 2 0 0.0 0.0 false "" 2027-02-03  "" "" 4`,
-		`oiled:10-05`:                `"rake" 2 0 0.0 0.0 false ""  5 Oct "" "" 4`,
+		`oiled:10-05`:                     `"rake" 2 0 0.0 0.0 false ""  5 Oct "" "" 4`,
 		`mark:" a` + "\x1b" + `b " `:      `"rake" 2 0 0.0 0.0 false ""   "ab" "" 4`,
 		`story:"one\ntwo\u202e"`:          `"rake" 2 0 0.0 0.0 false ""   "" "one\ntwo\\u202e" 4`,
 		"mark:a\u202eb":                   `"rake" 2 0 0.0 0.0 false ""   "ab" "" 4`,
