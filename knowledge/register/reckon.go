@@ -55,11 +55,13 @@ func (r *Register) Case(ctx context.Context, member, variety int64, wanted crop.
 	return c, err
 }
 
-// What was done for a plan: what was recorded on it, and what was done this year for the variety at large.
+// What was done for a plan: what was recorded on it, and what was done this year for the variety at large. The year
+// begins with the boxing that ended the one before.
 const selectDone = `
 SELECT e.step, e.day FROM event e LEFT JOIN plan p ON p.id = e.plan
-WHERE e.member = $1 AND e.variety = $2 AND e.day >= $3 AND e.deed IN ('done', 'bloom') AND e.step <> '' AND e.undone_at = 0
-  AND (e.plan IS NULL OR e.plan = $4 OR p.bloom_from = '' OR p.ending = 'dropped')
+WHERE e.member = $1 AND e.variety = $2 AND e.deed IN ('done', 'bloom') AND e.step <> '' AND e.undone_at = 0
+  AND (e.day > $3 AND (e.plan IS NULL OR e.plan = $4 OR p.bloom_from = '' OR p.ending = 'dropped') OR e.day = $3 AND e.step = 'box')
+  AND e.day >= $3
 ORDER BY e.day, e.id`
 
 func caseOf(ctx context.Context, tx *sql.Tx, p Plan) (crop.Case, error) {
