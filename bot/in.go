@@ -34,12 +34,11 @@ func (in *In) Has(field string) bool { return has(in.Fields, field) }
 // Text gives a field as typed, trimmed and without control characters; only a long text keeps its lines.
 func (in *In) Text(field string) string {
 	f, text := in.raw(field)
-	n := float64(utf8.RuneCountInString(text))
-	switch {
-	case text == "" || f.Kind != TextKind && f.Kind != LongTextKind:
-	case f.Max != nil && n > *f.Max:
-		in.unclear("The %s may have %.0f characters at most; this has %.0f. Shorten it and send it again.", field, *f.Max, n)
-	case f.Min != nil && n < *f.Min:
+	n := utf8.RuneCountInString(text)
+	if most := f.Longest(); n > most {
+		in.unclear("The %s may have %d characters at most; this has %d. Shorten it and send it again.", field, most, n)
+	}
+	if (f.Kind == TextKind || f.Kind == LongTextKind) && f.Min != nil && n > 0 && float64(n) < *f.Min {
 		in.unclear("The %s needs at least %.0f characters. Make it longer and send it again.", field, *f.Min)
 	}
 	return text

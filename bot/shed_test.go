@@ -65,6 +65,10 @@ func fail(_ context.Context, in *bot.In) (bot.Reply, error) {
 		panic("a secret")
 	case "plain":
 		return bot.Reply{}, errors.New("a secret")
+	case "rows":
+		rows := bot.Table{Columns: bot.Columns("tool", "count")}
+		rows.Add(bot.Text("a secret"))
+		return bot.Reply{Rows: rows}, nil
 	case "late":
 		return bot.Reply{}, fmt.Errorf("waiting: %w", context.DeadlineExceeded)
 	case "kept":
