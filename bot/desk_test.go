@@ -57,7 +57,7 @@ func TestRefusals(t *testing.T) {
 		begin + "count:9 sharp:?":                            `"?" is neither yes nor no. Write sharp:yes or sharp:no.`,
 		begin + "count:9 wood:assh":                          `"assh" is no wood. Did you mean ash? Write one of ash, beech.`,
 		begin + "count:9 weight:NaN":                         `"NaN" is no number. Write the weight as in weight:7.5.`,
-		begin + "count:9 weight:0.1":                         "The weight has to be at least 0.5; 0.1 is less. Change it and send it again.",
+		begin + "count:9 weight:0.1":                         "The weight has to be at least 0.25; 0.1 is less. Change it and send it again.",
 		begin + "count:9 handle:4 m":                         "The handle has to be at most 300 cm; 4 m is more. Change it and send it again.",
 		begin + "count:9 handle:4 c":                         `"4 c" is no length. Write the handle as in handle:"20 cm".`,
 		begin + "count:9 kept:warm":                          `"warm" is no temperature. Write the kept as in kept:"20 °C".`,

@@ -189,9 +189,9 @@ func Clean(text string, lines bool) string {
 func (in *In) within(f Field, x float64, text string) bool {
 	switch {
 	case f.Min != nil && x < *f.Min:
-		in.unclear("The %s has to be at least %s; %s is less. Change it and send it again.", f.Name, tenths(*f.Min), text)
+		in.unclear("The %s has to be at least %s; %s is less. Change it and send it again.", f.Name, exact(*f.Min), text)
 	case f.Max != nil && x > *f.Max:
-		in.unclear("The %s has to be at most %s; %s is more. Change it and send it again.", f.Name, tenths(*f.Max), text)
+		in.unclear("The %s has to be at most %s; %s is more. Change it and send it again.", f.Name, exact(*f.Max), text)
 	}
 	return in.err == nil
 }
