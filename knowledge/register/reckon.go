@@ -85,6 +85,9 @@ func caseOf(ctx context.Context, tx *sql.Tx, p Plan) (crop.Case, error) {
 	if err != nil {
 		return c, err
 	}
+	if c.Done, err = standing(ctx, tx, p, c.Done); err != nil {
+		return c, err
+	}
 	c.Records, err = records(ctx, tx, p)
 	return c, err
 }
@@ -195,6 +198,9 @@ func syncJobs(ctx context.Context, tx *sql.Tx, p Plan, steps []crop.Step) (moved
 		return nil, err
 	}
 	for _, s := range steps {
+		if recurring(s.Kind) { // see Care
+			continue
+		}
 		j := jobOf(p, s, words[s.Kind])
 		was, existed := old[s.Kind]
 		delete(old, s.Kind)
