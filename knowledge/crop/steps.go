@@ -37,46 +37,49 @@ func (d *draft) add(s Step) {
 	d.Steps = append(d.Steps, s)
 }
 
-// order groups the kinds by where they stand in the year; a done step makes all open ones of an earlier group moot.
+// The later places in the order of the year.
+const (
+	planted = 9 + iota
+	stopped
+	blooming
+	picked
+)
+
+// order gives a kind's place in the year; a done step makes all open ones before it moot.
 func order(k Kind) int {
+	for i, before := range []Kind{Chill, WakeWater, Wake, CutWater, Cut, Strike, Pot} {
+		if k == before {
+			return i + 1
+		}
+	}
 	switch k {
-	case Chill:
-		return 1
-	case WakeWater, Wake:
-		return 2
-	case CutWater, Cut:
-		return 3
-	case Strike:
-		return 4
-	case Pot:
-		return 5
 	case PotOn, HardenOff, RepotWater:
-		return 6
+		return planted - 1
 	case PlantOut, FinalPot, Support, Feed:
-		return 7
+		return planted
 	case Stop, SecondStop, BlackOut, Light:
-		return 8
+		return stopped
 	case BlackOutEnd, LightEnd, TakeBud, Disbud, House, Ventilate, BudColour:
-		return 9
+		return blooming
 	case Pick:
-		return 10
+		return picked
 	case CutDown, Label:
-		return 11
+		return picked + 1
 	case Lift:
-		return 12
+		return picked + 2
 	case Box:
-		return 13
+		return picked + 3
 	}
 	return 0
 }
 
 // free kinds are done beside the others and overtaken only by the bloom: a plant may be stopped before or after it is
 // planted, supported or disbudded at any time.
-func free(k Kind) bool { return order(k) == 7 || order(k) == 8 || order(k) == 9 }
+func free(k Kind) bool { return order(k) >= planted && order(k) <= blooming }
 
 func (d *draft) overtaken(k Kind) bool {
 	for other := range d.done {
-		if order(other) <= order(k) || free(k) && order(other) < 10 && !follows(k, other) {
+		if order(other) <= order(k) || free(k) && order(other) < picked && !follows(k, other) {
 			continue
 		}
 		if _, ok := d.doneThisSeason(other); ok {
@@ -106,9 +109,9 @@ func (d *draft) doneThisSeason(k Kind) (calendar.Day, bool) {
 	switch {
 	case !ok:
 		return 0, false
-	case order(k) >= 9:
+	case order(k) >= blooming:
 		return on, on > d.stop.Likely
-	case order(k) == 8:
+	case order(k) == stopped:
 		return d.about(k, d.stop.Likely)
 	}
 	return on, on > d.stop.Likely.Add(-300) && (d.Bloom.Window.IsZero() || on <= d.Bloom.Window.Latest.Add(30))
