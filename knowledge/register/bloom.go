@@ -131,7 +131,7 @@ SELECT e.member = $2, b.way, min(b.lat),
                      AND s.step = CASE b.way WHEN 'black-out' THEN 'black-out' WHEN 'lights' THEN 'light-end' ELSE '-' END)), ''),
        COALESCE(min(NULLIF(b.opened, '')), ''), COALESCE(min(NULLIF(b.full, '')), ''), COALESCE(min(NULLIF(b.picked, '')), '')
 FROM event e JOIN bloom b ON b.event = e.id
-WHERE e.variety = $1 AND e.deed = 'bloom' AND e.undone_at = 0 AND COALESCE(e.plan, 0) <> $3
+WHERE e.variety = $1 AND e.deed = 'bloom' AND e.undone_at = 0 AND (e.plan IS NULL OR e.plan <> $3)
 GROUP BY e.member, COALESCE(e.plan, 0), substr(e.day, 1, 4), b.way
 ORDER BY max(e.day), min(e.id)`
 

@@ -158,12 +158,23 @@ type Seat struct {
 	Member Member
 }
 
-// Place gives where the member grows: their own place, else the co-op's.
+// Place gives where the member grows, with what they have there. Where they told no position the co-op's stands in, and
+// its frost days with it; where they told no zone, the co-op's.
 func (s Seat) Place() place.Place {
-	if s.Member.Place.Known() {
-		return s.Member.Place
+	p, co := s.Member.Place, s.Coop.Place
+	if !p.Known() {
+		p.Point, p.Exact = co.Point, co.Exact
+		if p.LastFrost.IsZero() {
+			p.LastFrost = co.LastFrost
+		}
+		if p.FirstFrost.IsZero() {
+			p.FirstFrost = co.FirstFrost
+		}
 	}
-	return s.Coop.Place
+	if p.Zone == "" {
+		p.Zone = co.Zone
+	}
+	return p
 }
 
 // Units gives the units that the member reads: their own, else the co-op's.

@@ -96,11 +96,15 @@ func ownVarieties(ctx context.Context, tx *sql.Tx, member int64) (all []OwnVarie
 		return nil, err
 	}
 	for _, id := range ids {
-		v, err := varietyFor(ctx, tx, member, id)
+		v, err := varietyByID(ctx, tx, id)
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, OwnVariety{v.Name, v.Stops, v.Response})
+		own, err := ownOf(ctx, tx, member, v)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, own)
 	}
 	return all, nil
 }

@@ -88,11 +88,28 @@ func TestSetup(t *testing.T) {
 	require.NoError(t, err)
 	seat, err := g.Seat(t.Context(), g.piet.ID)
 	require.NoError(t, err)
-	require.Equal(t, want.Place, seat.Place())
+	there := want.Place
+	there.Lights = false // what a member grows with is the member's own
+	require.Equal(t, there, seat.Place())
 	require.Equal(t, register.US, seat.Units())
 	require.Equal(t, 5, seat.Member.KeepStools)
 	_, err = g.SetMember(t.Context(), g.by(g.piet, "2026-02-01"), register.CoopUnits, -1, place.Place{})
 	refused(t, fault.Unclear, "stools", err)
+}
+
+func TestPlaceOfSeat(t *testing.T) {
+	t.Parallel()
+	co := place.Place{Point: place.Point{Lat: 53, Lon: -6}, Zone: "Europe/Dublin", Exact: true, LastFrost: calendar.Annual{Month: 5, Day: 10}, FirstFrost: calendar.Annual{Month: 10, Day: 12}}
+	for name, c := range map[string]struct{ own, want place.Place }{
+		"nothing told":      {place.Place{}, co},
+		"what is there":     {place.Place{Cover: true}, place.Place{Point: co.Point, Zone: co.Zone, Exact: true, LastFrost: co.LastFrost, FirstFrost: co.FirstFrost, Cover: true}},
+		"a frost day":       {place.Place{LastFrost: calendar.Annual{Month: 5, Day: 1}}, place.Place{Point: co.Point, Zone: co.Zone, Exact: true, LastFrost: calendar.Annual{Month: 5, Day: 1}, FirstFrost: co.FirstFrost}},
+		"a position":        {place.Place{Point: place.Point{Lat: 57}, Exact: true}, place.Place{Point: place.Point{Lat: 57}, Exact: true, Zone: co.Zone}},
+		"a place elsewhere": {place.Place{Point: place.Point{Lat: -43}, Zone: "Pacific/Auckland"}, place.Place{Point: place.Point{Lat: -43}, Zone: "Pacific/Auckland"}},
+	} {
+		seat := register.Seat{Coop: register.Coop{Place: co}, Member: register.Member{Place: c.own}}
+		require.Equal(t, c.want, seat.Place(), name)
+	}
 }
 
 func TestSettings(t *testing.T) {

@@ -64,21 +64,45 @@ func (r *Register) SetOwn(ctx context.Context, actor Actor, id int64, stops []va
 	})
 }
 
+// Own gives what a member holds of a variety for themselves; no stops and a response of 0 where they hold nothing.
+func (r *Register) Own(ctx context.Context, member, id int64) (own OwnVariety, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		v, err := varietyByID(ctx, tx, id)
+		if err == nil {
+			own, err = ownOf(ctx, tx, member, v)
+		}
+		return err
+	})
+	return own, err
+}
+
+func ownOf(ctx context.Context, tx *sql.Tx, member int64, v Variety) (OwnVariety, error) {
+	own := OwnVariety{Name: v.Name}
+	if member == 0 {
+		return own, nil
+	}
+	var err error
+	if own.Stops, err = list(ctx, tx, scanStop, selectStops, v.ID, ref(member)); err != nil {
+		return own, err
+	}
+	weeks, err := list(ctx, tx, func(row scanner) (w float64, err error) { err = row.Scan(&w); return w, err }, selectOwnResponse, v.ID, member)
+	if len(weeks) == 1 {
+		own.Response = weeks[0]
+	}
+	return own, err
+}
+
 func varietyFor(ctx context.Context, tx *sql.Tx, member, id int64) (Variety, error) {
 	v, err := varietyByID(ctx, tx, id)
 	if err != nil {
 		return v, err
 	}
-	own, err := list(ctx, tx, scanStop, selectStops, id, ref(member))
-	if err != nil {
-		return v, err
+	own, err := ownOf(ctx, tx, member, v)
+	if len(own.Stops) > 0 {
+		v.Stops = own.Stops
 	}
-	if len(own) > 0 && member != 0 {
-		v.Stops = own
-	}
-	weeks, err := list(ctx, tx, func(row scanner) (w float64, err error) { err = row.Scan(&w); return w, err }, selectOwnResponse, id, member)
-	if len(weeks) == 1 {
-		v.Response = weeks[0]
+	if own.Response != 0 {
+		v.Response = own.Response
 	}
 	return v, err
 }
