@@ -127,7 +127,7 @@ func (n Need) orDefault() Need {
 }
 
 func (n Need) check() error {
-	if !(n.Certainty >= 0.5 && n.Certainty <= 0.999) {
+	if !(n.Certainty >= 0.5 && n.Certainty <= 0.999+1e-9) { // 99.9 / 100 lies above 0.999
 		return fault.New(fault.Unclear, "A certainty of %g %% cannot be reckoned; give 50 to 99.9 %%.", round(100*n.Certainty))
 	}
 	if n.StemsPerPlant < 1 || n.StemsPerPlant > 100 {
