@@ -124,13 +124,21 @@ func (c counter) target(ctx context.Context, in *bot.In, own register.Member, fi
 	case len(found) == 1:
 		return found[0]
 	case len(found) > 1:
-		in.Fail(fault.New(fault.Unclear, "There are %d targets for %s. Name one: %s.", len(found), text, strings.Join(names, ", ")))
+		in.Fail(fault.New(fault.Unclear, "There are %d targets for %s. Name one: %s.", len(found), text, listed(targetNames(found))))
 	case len(names) == 0:
 		in.Fail(fault.New(fault.Missing, "There is no target yet. /target set makes one."))
 	default:
 		in.Fail(fault.New(fault.Missing, "There is no target %q. Running ones are %s.", text, strings.Join(names, ", ")))
 	}
 	return register.Plan{}
+}
+
+func targetNames(plans []register.Plan) []string {
+	names := make([]string, len(plans))
+	for i, p := range plans {
+		names[i] = targetName(p)
+	}
+	return names
 }
 
 // targetName is how a target is named in a field: its variety and first bloom day.

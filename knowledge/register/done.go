@@ -84,7 +84,7 @@ func (a *act) chosen(ctx context.Context, s *Step) ([]Batch, error) {
 			return nil, err
 		}
 		if j.State == JobDone {
-			return nil, fault.New(fault.Taken, "That was recorded as done on %s. /job undo takes it back; for more of the same name the batch.", j.Due.Long())
+			return nil, fault.New(fault.Taken, "That was recorded as done on %s. /job undo takes it back; for more of the same, name the batch.", j.Due.Long())
 		}
 		s.Variety = p.Variety
 	}

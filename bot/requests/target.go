@@ -1,0 +1,411 @@
+package requests
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"shortday/bot"
+	"shortday/knowledge/calendar"
+	"shortday/knowledge/crop"
+	"shortday/knowledge/fault"
+	"shortday/knowledge/register"
+)
+
+func target(c counter) bot.Family {
+	named := bot.Field{Name: "target", Help: "a target of yours, such as Saltmarsh 2027-11-05", Kind: bot.NamedKind, Required: true, Bare: true, Complete: c.completeTargets}
+	return bot.Family{Name: "target", Help: "The blooms you aim at: a variety, a day and a number of stems", Requests: []bot.Request{
+		{
+			Name: "set", Help: "Aim at a bloom, and have every date and job that leads to it",
+			Examples: []string{"/target set variety:Saltmarsh bloom:\"5 nov\" stems:40", "/target set variety:Saltmarsh bloom:\"all saints\" until:\"8 nov\" stems:120 way:natural"},
+			Fields: []bot.Field{
+				c.varietyField(true),
+				{Name: "bloom", Help: "the day it is to bloom, or a sales day such as all saints", Kind: bot.DayKind, Required: true},
+				{Name: "stems", Help: "how many stems you want", Kind: bot.WholeKind, Min: new(1.0), Max: new(100000.0)},
+				{Name: "until", Help: "the last day that still serves, where any of some days will do", Kind: bot.DayKind},
+				{Name: "way", Help: "how it is to be brought to bloom", Kind: bot.ChoiceKind, Choices: []bot.Choice{
+					{Label: "whatever works here", Value: "any"}, {Label: "natural season", Value: "natural"},
+					{Label: "black-out", Value: "black-out"}, {Label: "night lights", Value: "lights"},
+				}},
+				c.forField(),
+			},
+			Handle: c.setTarget,
+		},
+		{
+			Name: "list", Help: "Your targets, when each is expected to bloom, and how it stands",
+			Examples: []string{"/target list"},
+			Fields:   []bot.Field{c.forField()},
+			Right:    bot.Member,
+			Handle:   c.listTargets,
+		},
+		{
+			Name: "drop", Help: "Give a target up; its open jobs end with it",
+			Examples: []string{"/target drop Saltmarsh 2027-11-05"},
+			Fields:   []bot.Field{named, c.forField()},
+			Right:    bot.Member,
+			Handle:   c.dropTarget,
+		},
+	}}
+}
+
+// setTarget asks crop before anything is kept: a target that cannot be met is answered with what can.
+func (c counter) setTarget(ctx context.Context, in *bot.In) (bot.Reply, error) {
+	wanted := crop.Target{From: in.Day("bloom"), To: in.Day("until"), Way: crop.Way(in.Choice("way"))}
+	stems := in.Whole("stems")
+	seat := c.seat(ctx, in)
+	c.variety(ctx, in, seat.Coop.ID, register.Member{}, "variety") // before anyone is made a member
+	seat = c.enter(ctx, in)
+	actor, own := c.actor(ctx, in, seat)
+	v := c.variety(ctx, in, seat.Coop.ID, own, "variety")
+	if err := in.Err(); err != nil {
+		return bot.Reply{}, err
+	}
+	if wanted.Way == "any" {
+		wanted.Way = crop.AnyWay
+	}
+	switch {
+	case wanted.From <= in.Today():
+		return bot.Reply{}, fault.New(fault.Unclear, "%s is not ahead. Give a bloom day after today.", wanted.From.Long())
+	case wanted.To.IsZero():
+		wanted.To = wanted.From
+	case wanted.To < wanted.From:
+		return bot.Reply{}, fault.New(fault.Unclear, "%s comes before %s. Give an until: day after the bloom day, or leave it out.", wanted.To.Long(), wanted.From.Long())
+	}
+	rests, err := c.reg.Case(ctx, own.ID, v.ID, wanted, in.Today())
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	plan := crop.Backwards(rests, in.Today())
+	if plan.Refusal != nil {
+		return c.notHere(ctx, in, own, v, wanted, plan)
+	}
+	out, err := c.reg.SetTarget(ctx, actor, v.ID, wanted, stems)
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	return aimed(in, seat, own, out.Plan, plan), nil
+}
+
+// aimed tells a target that was set: late or not, the bloom, what comes first, the stop, and what to look out for.
+func aimed(in *bot.In, seat register.Seat, own register.Member, p register.Plan, plan crop.Plan) bot.Reply {
+	var text prose
+	text.add("%s", plan.Missed)
+	text.add("%s %s", bloomSentence(plan.Bloom), wayWords(plan.Way))
+	if plan.Missed == "" {
+		text.add("%s", firstAndStop(plan, in.Today(), pinch(seat)))
+	}
+	text.add("%s", strings.Join(plan.Warnings, "\n"))
+	member := in.Text("for")
+	reply := bot.Reply{Title: titleOf(seat, own) + targetTitle(p), Text: text.String(), Private: true, Next: []bot.Next{
+		{Label: "Every step", Request: bot.Typed("/plan show", "target", targetName(p), "for", member)},
+	}}
+	if p.Stems > 0 {
+		reply.Next = append(reply.Next, bot.Next{Label: "How many plants that takes", Request: bot.Typed("/raise stems", "variety", p.Name, "stems", fmt.Sprint(p.Stems))})
+	}
+	if plan.Missed != "" {
+		reply.Next = append(reply.Next, bot.Next{Label: "Drop it again", Request: bot.Typed("/target drop", "target", targetName(p), "for", member)})
+	}
+	return reply
+}
+
+// targetTitle names a target as people read it: "Saltmarsh for Fri 5 Nov 2027, 40 stems".
+func targetTitle(p register.Plan) string {
+	title := p.Name + " for " + p.Wanted.From.Long()
+	if p.Wanted.To > p.Wanted.From {
+		title += " to " + p.Wanted.To.Long()
+	}
+	if p.Stems > 0 {
+		title += ", " + plural(p.Stems, "stem", "stems")
+	}
+	return title
+}
+
+// bloomSentence says when the bloom comes, how sure that is, and what it rests on.
+func bloomSentence(f crop.Forecast) string {
+	switch {
+	case f.Window.IsZero():
+		return fmt.Sprintf("When it blooms cannot be said: it rests on %s.", f.Why)
+	case f.Basis == crop.Recorded:
+		return fmt.Sprintf("In bloom: %s.", f.Why)
+	}
+	return fmt.Sprintf("Bloom about %s, nine years in ten between %s and %s. That rests on %s.",
+		f.Window.Likely.Long(), f.Window.Earliest.Annual(), f.Window.Latest.Annual(), f.Why)
+}
+
+func wayWords(w crop.Way) string {
+	switch w {
+	case crop.Shaded:
+		return "It is brought to bloom early by black-out."
+	case crop.Lit:
+		return "It is held back by night lights."
+	}
+	return "It blooms in its natural season."
+}
+
+// firstAndStop tells the first open step of a plan, the stop, and when short days begin where they are made.
+func firstAndStop(plan crop.Plan, today calendar.Day, pinch bool) string {
+	var told []string
+	for _, s := range plan.Steps {
+		first := len(told) == 0
+		switch s.Kind {
+		case crop.Stop, crop.SecondStop, crop.BlackOut, crop.Light, crop.LightEnd:
+		default:
+			if !first {
+				continue
+			}
+		}
+		if s.Done {
+			continue
+		}
+		sentence := upper(s.Kind.Phrase(pinch)) + " " + about(s.Window, today)
+		if first {
+			sentence = "First, " + s.Kind.Phrase(pinch) + " " + about(s.Window, today)
+		}
+		if s.LastSafe != 0 && s.Kind != crop.Chill {
+			sentence += ", at the latest " + s.LastSafe.Long()
+		}
+		told = append(told, sentence+".")
+	}
+	return strings.Join(told, " ")
+}
+
+// about gives a window in a sentence; one that has passed is overdue.
+func about(w calendar.Window, today calendar.Day) string {
+	switch {
+	case w.Latest < today:
+		return "(overdue: it was due about " + w.Likely.Long() + ")"
+	case w.Earliest <= today && w.Likely < today:
+		return "now (best about " + w.Likely.Long() + ")"
+	case w.Known():
+		return "on " + w.Likely.Long()
+	}
+	return "about " + w.String()
+}
+
+// notHere refuses a target that cannot be met, and offers the nearest day that can, and varieties that would do.
+func (c counter) notHere(ctx context.Context, in *bot.In, own register.Member, v register.Variety, wanted crop.Target, plan crop.Plan) (bot.Reply, error) {
+	var text prose
+	reply := bot.Reply{Private: true}
+	again := func(name string, w crop.Target) string {
+		until := ""
+		if w.To > w.From {
+			until = w.To.String()
+		}
+		return bot.Typed("/target set", "variety", name, "bloom", w.From.String(), "until", until, "stems", in.Text("stems"), "way", string(w.Way), "for", in.Text("for"))
+	}
+	near, err := c.nearestAhead(ctx, in, own, v, wanted, plan.Refusal)
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	if !near.From.IsZero() {
+		text.add("The nearest day that works with %s is %s.", v.Name, near.From.Long())
+		reply.Next = append(reply.Next, bot.Next{Label: v.Name + " on " + near.From.Long(), Request: again(v.Name, near)})
+	}
+	others, err := c.wouldDo(ctx, in, own, v, wanted)
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	if len(others) > 0 {
+		text.add("These varieties of the co-op would do:")
+		reply.Rows.Columns = bot.Columns("variety", "earliest", "likely", "latest", "basis")
+	}
+	for _, o := range others {
+		w := o.bloom.Window
+		reply.Rows.Add(bot.Text(o.name), bot.Day(w.Earliest), bot.Day(w.Likely), bot.Day(w.Latest), bot.Text(string(o.bloom.Basis)))
+		reply.Next = append(reply.Next, bot.Next{Label: o.name + " on " + wanted.From.Long(), Request: again(o.name, wanted)})
+	}
+	told := "Nothing was set."
+	if len(reply.Next) == 0 {
+		told += " Ask for another day."
+	}
+	reply.Refusal = &bot.Refusal{Kind: fault.Taken, Text: plan.Refusal.Why + " " + told}
+	reply.Text = text.String()
+	return reply, nil
+}
+
+// nearestAhead gives the nearest day that works and is still to come: this year's, else that of a year on.
+func (c counter) nearestAhead(ctx context.Context, in *bot.In, own register.Member, v register.Variety, wanted crop.Target, refused *crop.Refusal) (crop.Target, error) {
+	for years := range 2 {
+		if refused != nil && refused.Nearest > in.Today() {
+			return crop.Target{From: refused.Nearest, To: refused.Nearest, Way: refused.Way}, nil
+		}
+		later := wanted
+		later.From, later.To = wanted.From.Annual().In(wanted.From.Year()+1+years), 0
+		later.To = later.From.Add(wanted.To.Sub(wanted.From))
+		rests, err := c.reg.Case(ctx, own.ID, v.ID, later, in.Today())
+		if err != nil {
+			return crop.Target{}, err
+		}
+		if refused = crop.Backwards(rests, in.Today()).Refusal; refused == nil {
+			return later, nil
+		}
+	}
+	return crop.Target{}, nil
+}
+
+// other is a variety that would meet a target, and how far its bloom lies from it.
+type other struct {
+	name  string
+	bloom crop.Forecast
+	off   int
+}
+
+// tried is how many of the co-op's varieties are tried for a target, so that an answer never takes long; offeredToo is
+// how many of those that would do are offered.
+const (
+	tried      = 200
+	offeredToo = 5
+)
+
+// wouldDo gives the co-op's other varieties with which the target can still be met, the nearest and surest first.
+// A variety of which nothing is known is none.
+func (c counter) wouldDo(ctx context.Context, in *bot.In, own register.Member, v register.Variety, wanted crop.Target) ([]other, error) {
+	all, err := c.reg.Varieties(ctx, v.Coop)
+	if err != nil {
+		return nil, err
+	}
+	var found []other
+	for _, o := range all[:min(len(all), tried)] {
+		if o.ID == v.ID {
+			continue
+		}
+		rests, err := c.reg.Case(ctx, own.ID, o.ID, wanted, in.Today())
+		if err != nil {
+			return nil, err
+		}
+		plan := crop.Backwards(rests, in.Today())
+		if plan.Refusal == nil && plan.Missed == "" && plan.Bloom.Basis != crop.Nothing {
+			found = append(found, other{o.Name, plan.Bloom, outside(plan.Bloom.Window.Likely, wanted)})
+		}
+	}
+	slices.SortStableFunc(found, func(a, b other) int {
+		return cmp.Or(cmp.Compare(a.off, b.off), cmp.Compare(width(a.bloom.Window), width(b.bloom.Window)))
+	})
+	return found[:min(len(found), offeredToo)], nil
+}
+
+// outside gives by how many days a bloom misses the days wanted.
+func outside(bloom calendar.Day, wanted crop.Target) int {
+	return max(0, wanted.From.Sub(bloom), bloom.Sub(wanted.To))
+}
+
+func width(w calendar.Window) int { return w.Latest.Sub(w.Earliest) }
+
+func (c counter) listTargets(ctx context.Context, in *bot.In) (bot.Reply, error) {
+	seat := c.seat(ctx, in)
+	_, own := c.actor(ctx, in, seat)
+	if err := in.Err(); err != nil {
+		return bot.Reply{}, err
+	}
+	targets, err := c.reg.Targets(ctx, own.ID, in.Today().Add(-365))
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	reply := bot.Reply{Title: titleOf(seat, own) + "Targets", Private: true, Rows: bot.Table{Columns: bot.Columns("target", "stems", "earliest", "likely", "latest", "state")}}
+	for _, p := range targets {
+		bloom, state := p.Bloom, endedState(p)
+		if p.Ending == register.Running {
+			r, err := c.reg.Reckon(ctx, p.ID, in.Today())
+			if err != nil {
+				return bot.Reply{}, err
+			}
+			bloom, state = r.Crop.Bloom.Window, runningState(r, in.Today(), pinch(seat))
+			if len(reply.Next) < 5 {
+				reply.Next = append(reply.Next, bot.Next{Label: "The steps of " + targetName(p), Request: bot.Typed("/plan show", "target", targetName(p), "for", in.Text("for"))})
+			}
+		}
+		if !p.Bloomed.IsZero() {
+			bloom = calendar.On(p.Bloomed)
+		}
+		stems := bot.Cell{}
+		if p.Stems > 0 {
+			stems = bot.Whole(p.Stems)
+		}
+		reply.Rows.Add(bot.Text(targetName(p)), stems, bot.Day(bloom.Earliest), bot.Day(bloom.Likely), bot.Day(bloom.Latest), bot.Text(state))
+	}
+	reply.Text = "The days are those of the bloom as expected now, nine times in ten between earliest and latest."
+	if len(targets) == 0 {
+		reply.Text = "There is no target of the last year or ahead. Say what you want in bloom and when, and every date follows."
+		reply.Next = []bot.Next{{Label: "Set one", Request: "/target set"}}
+	}
+	return reply, nil
+}
+
+// endedState tells how a target came out that no longer runs.
+func endedState(p register.Plan) string {
+	if p.Bloomed.IsZero() {
+		return "over, no bloom recorded"
+	}
+	return "bloomed " + p.Bloomed.Annual().String()
+}
+
+// runningState tells in a word or two how a target stands today.
+func runningState(r register.Reckoned, today calendar.Day, pinch bool) string {
+	switch p := r.Crop; {
+	case !r.Plan.Bloomed.IsZero():
+		return "in bloom since " + r.Plan.Bloomed.Annual().String()
+	case p.Refusal != nil:
+		return "cannot be met"
+	case p.Missed != "":
+		return "too late"
+	default:
+		for _, s := range p.Steps {
+			if !s.Done && s.Window.Latest < today {
+				return s.Kind.Name(pinch) + " overdue"
+			}
+		}
+		return "on course"
+	}
+}
+
+func (c counter) dropTarget(ctx context.Context, in *bot.In) (bot.Reply, error) {
+	seat := c.seat(ctx, in)
+	actor, own := c.actor(ctx, in, seat)
+	p := c.target(ctx, in, own, "target")
+	if err := in.Err(); err != nil {
+		return bot.Reply{}, err
+	}
+	jobs, err := c.reg.JobsOf(ctx, p.ID)
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	if _, err := c.reg.DropTarget(ctx, actor, p.ID, ""); err != nil {
+		return bot.Reply{}, err
+	}
+	keeps, err := c.reg.Plans(ctx, own.ID, p.Variety)
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	var text prose
+	text.add("%s", endedJobs(jobs, pinch(seat)))
+	if len(keeps) > 0 && keeps[0].Keeps() {
+		text.add("The plants of %s are kept: /plan show has what they need.", p.Name)
+	}
+	until := ""
+	if p.Wanted.To > p.Wanted.From {
+		until = p.Wanted.To.String()
+	}
+	stems := ""
+	if p.Stems > 0 {
+		stems = fmt.Sprint(p.Stems)
+	}
+	return bot.Reply{Title: titleOf(seat, own) + "Dropped: " + targetTitle(p), Text: text.String(), Private: true, Next: []bot.Next{
+		{Label: "Set it again", Request: bot.Typed("/target set", "variety", p.Name, "bloom", p.Wanted.From.String(), "stems", stems, "until", until, "way", string(p.Wanted.Way), "for", in.Text("for"))},
+	}}, nil
+}
+
+// endedJobs tells which open jobs end.
+func endedJobs(jobs []register.Job, pinch bool) string {
+	var names []string
+	for _, j := range jobs {
+		if j.State == register.JobOpen {
+			names = append(names, j.Kind.Name(pinch)+" ("+j.Due.Annual().String()+")")
+		}
+	}
+	if len(names) == 0 {
+		return "No job was open."
+	}
+	return fmt.Sprintf("%s with it: %s.", plural(len(names), "open job ends", "open jobs end"), some(names, 6))
+}
