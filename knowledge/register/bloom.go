@@ -13,7 +13,7 @@ import (
 // Bloom is a bloom that was seen or picked: what later dates learn from. At least one day is given.
 type Bloom struct {
 	Variety int64
-	Plan    int64 // 0: the batch's, else the member's running or last plan of the variety
+	Plan    int64 // 0: the batch's, else the member's running or last plan of the variety whose year had begun
 	Batch   int64
 	First   calendar.Day
 	Full    calendar.Day
@@ -25,7 +25,7 @@ type Bloom struct {
 const (
 	insertBloom = `INSERT INTO bloom (event, opened, full, picked, stems, way, lat) VALUES ($1, $2, $3, $4, $5, $6, $7)`
 	lastPlanOf  = `
-SELECT id FROM plan WHERE member = $1 AND variety = $2 AND ending <> 'dropped' AND ending <> 'replaced'
+SELECT id FROM plan WHERE member = $1 AND variety = $2 AND since <= $3 AND ending <> 'dropped' AND ending <> 'replaced'
 ORDER BY CASE WHEN ended = '' THEN 0 ELSE 1 END, bloom_from = '', bloom_from, ended DESC LIMIT 1`
 	selectOthersPlans = selectPlans + `WHERE p.variety = $1 AND p.member <> $2 AND p.ended = '' ORDER BY p.id`
 	selectStems       = `SELECT COALESCE(sum(b.stems), 0) FROM bloom b JOIN event e ON e.id = b.event WHERE e.plan = $1 AND e.undone_at = 0`
@@ -65,7 +65,7 @@ func (r *Register) SawBloom(ctx context.Context, actor Actor, b Bloom) (out Outc
 
 func (a *act) bloomPlan(ctx context.Context, b *Bloom) error {
 	if b.Plan == 0 {
-		last, err := list(ctx, a.Tx, scanID, lastPlanOf, a.own.ID, b.Variety)
+		last, err := list(ctx, a.Tx, scanID, lastPlanOf, a.own.ID, b.Variety, day(max(b.First, b.Full, b.Picked)))
 		if err != nil || len(last) == 0 {
 			return err
 		}

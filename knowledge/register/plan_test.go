@@ -253,6 +253,19 @@ func TestBloomTeaches(t *testing.T) {
 	}
 }
 
+func TestBloomOfAnEarlierYear(t *testing.T) {
+	t.Parallel()
+	g := plant(t)
+	out, err := g.SetTarget(t.Context(), g.by(g.nora, "2026-11-20"), g.late.ID, crop.Target{From: day(t, "2027-11-12")}, 40)
+	require.NoError(t, err)
+	seen, err := g.SawBloom(t.Context(), g.by(g.nora, "2026-11-20"), register.Bloom{Variety: g.late.ID, Full: day(t, "2026-11-12")})
+	require.NoError(t, err)
+	require.Zero(t, seen.Plan.ID, "the target is a year later")
+	r, err := g.Reckon(t.Context(), out.Plan.ID, day(t, "2026-11-20"))
+	require.NoError(t, err)
+	require.Len(t, r.Case.Records, 1, "but it learns from it")
+}
+
 func TestAPlaceMovesItsJobs(t *testing.T) {
 	t.Parallel()
 	g := plant(t)
