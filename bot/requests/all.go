@@ -13,7 +13,19 @@ import (
 
 // All gives every family, answered from a register.
 func All(reg *register.Register) []bot.Family {
-	families := []bot.Family{}
+	c := counter{reg}
+	families := []bot.Family{
+		grower(c),
+		varieties(c),
+		stock(c),
+		target(c),
+		plan(c),
+		when(c),
+		raise(c),
+		job(c),
+		note(c),
+		coop(c),
+	}
 	return append(families, help(families))
 }
 

@@ -1,0 +1,138 @@
+package requests
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"shortday/bot"
+	"shortday/knowledge/crop"
+	"shortday/knowledge/fault"
+	"shortday/knowledge/register"
+)
+
+func (c counter) stockList(ctx context.Context, in *bot.In) (bot.Reply, error) {
+	seat := c.seat(ctx, in)
+	if in.Has("batch") {
+		return c.explain(ctx, in, seat)
+	}
+	v := c.variety(ctx, in, seat.Coop.ID, seat.Member, "variety")
+	own, stage, all := seat.Member, crop.Stage(in.Choice("stage")), in.Yes("all")
+	if in.Has("who") {
+		own = c.member(ctx, in, seat, "who")
+	}
+	if all && in.Has("who") {
+		in.Fail(fault.New(fault.Unclear, "Name one member with who:, or all:yes for everyone; leave one of them out."))
+	}
+	if err := in.Err(); err != nil {
+		return bot.Reply{}, err
+	}
+	batches, err := c.holdersBatches(ctx, seat, own, v.ID, all)
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	batches = atStage(batches, stage)
+	mine := own.ID == seat.Member.ID && !all
+	reply := bot.Reply{Title: listTitle(own, mine, all, v.Name), Private: mine}
+	if len(batches) == 0 {
+		reply.Text = "There are no such plants in the register. /stock add enters plants that you have."
+		return reply, nil
+	}
+	reply.Rows, err = c.batchTable(ctx, batches, all)
+	reply.Text = paragraphs(totals(batches), kept(own, batches, all))
+	return reply, err
+}
+
+// holdersBatches gives the live batches of one member or of all, of one variety or of any.
+func (c counter) holdersBatches(ctx context.Context, seat register.Seat, own register.Member, variety int64, all bool) ([]register.Batch, error) {
+	switch {
+	case all && variety != 0:
+		return c.reg.BatchesOf(ctx, variety)
+	case !all && own.ID == 0:
+		return nil, nil
+	case !all:
+		return c.reg.Batches(ctx, own.ID, variety)
+	}
+	members, err := c.reg.Members(ctx, seat.Coop.ID)
+	var every []register.Batch
+	for _, m := range members {
+		more, err := c.reg.Batches(ctx, m.ID, 0)
+		if err != nil {
+			return nil, err
+		}
+		every = append(every, more...)
+	}
+	return every, err
+}
+
+func listTitle(own register.Member, mine, all bool, variety string) string {
+	title := "Your plants"
+	switch {
+	case all:
+		title = "The co-op's plants"
+	case !mine:
+		title = own.Name + "'s plants"
+	}
+	if variety != "" {
+		title += ": " + variety
+	}
+	return title
+}
+
+// batchTable has a row a batch, with its owner where there are several.
+func (c counter) batchTable(ctx context.Context, batches []register.Batch, owners bool) (bot.Table, error) {
+	rows := bot.Table{Columns: bot.Columns("mark", "variety", "stage", "count", "spot", "since", "from")}
+	if owners {
+		rows.Columns = append(rows.Columns, bot.Column{Key: "who", Head: "who"})
+	}
+	marks := make(map[int64]string, len(batches))
+	for _, b := range batches {
+		marks[b.ID] = b.Mark
+	}
+	for _, b := range batches {
+		if _, ok := marks[b.Parent]; !ok && b.Parent != 0 {
+			parent, err := c.reg.Batch(ctx, b.Parent)
+			if err != nil {
+				return rows, err
+			}
+			marks[b.Parent] = parent.Mark
+		}
+		cells := []bot.Cell{bot.Text(b.Mark), bot.Text(b.Name), bot.Text(string(b.Stage)), bot.Whole(b.Count), textCell(b.Spot), bot.Day(b.Since), textCell(marks[b.Parent])}
+		if owners {
+			cells = append(cells, bot.Text(b.Owner))
+		}
+		rows.Add(cells...)
+	}
+	return rows, nil
+}
+
+// textCell makes a cell of words, none of no words.
+func textCell(of string) bot.Cell {
+	if of == "" {
+		return bot.Cell{}
+	}
+	return bot.Text(of)
+}
+
+// totals adds the batches up by stage: "12 stools boxed and 40 cuttings struck in 3 batches."
+func totals(batches []register.Batch) string {
+	sums := map[crop.Stage]int{}
+	for _, b := range batches {
+		sums[b.Stage] += b.Count
+	}
+	var each []string
+	for _, stage := range stages {
+		if sums[stage] > 0 {
+			each = append(each, plants(sums[stage], stage)+" "+string(stage))
+		}
+	}
+	return listed(each) + " in " + plural(len(batches), "batch", "batches") + "."
+}
+
+// kept says what stools a member keeps back of each variety, where stools are listed.
+func kept(own register.Member, batches []register.Batch, all bool) string {
+	if all || own.KeepStools == 0 || !slices.ContainsFunc(batches, isStools) {
+		return ""
+	}
+	return fmt.Sprintf("Of each variety %s kept back to go on with, and never counted as spare.", plural(own.KeepStools, "stool is", "stools are"))
+}
