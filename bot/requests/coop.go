@@ -114,7 +114,8 @@ func (c counter) coopSetup(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		facts, err := c.coopFacts(ctx, in, seat)
 		return bot.Reply{Title: "How " + coopName(in, seat) + " is set up", Text: stillToTell(seat.Coop.Place), Rows: factTable(facts), Private: true}, err
 	}
-	changed, set := c.readSetup(in, register.Coop{}), readSettings(in) // all faults before anything is stored
+	set := readSettings(in)
+	readSetup(in, register.Coop{}) // all faults before anything is stored
 	seat := c.enter(ctx, in)
 	up, down := c.member(ctx, in, seat, "steward"), c.member(ctx, in, seat, "stand-down")
 	before, err := c.coopFacts(ctx, in, seat)
@@ -130,7 +131,7 @@ func (c counter) coopSetup(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		return bot.Reply{}, err
 	}
 	var moved []register.Move
-	if changed = c.readSetup(in, seat.Coop); changed != seat.Coop {
+	if changed := readSetup(in, seat.Coop); changed != seat.Coop {
 		if moved, err = c.reg.Setup(ctx, actor, changed); err != nil {
 			return bot.Reply{}, err
 		}
@@ -180,7 +181,7 @@ func stewardsNamed(up, down register.Member) string {
 }
 
 // readSetup gives the co-op as the fields change it.
-func (c counter) readSetup(in *bot.In, coop register.Coop) register.Coop {
+func readSetup(in *bot.In, coop register.Coop) register.Coop {
 	put(in, "name", &coop.Name, func(field string) string { return bot.Take(in, field, variety.CleanName) })
 	readPlace(in, &coop.Place)
 	put(in, "country", &coop.Country, func(field string) string { return bot.Take(in, field, variety.CleanName) })

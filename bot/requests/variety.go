@@ -184,7 +184,7 @@ func surely(in *bot.In) string {
 
 func (c counter) varietyChange(ctx context.Context, in *bot.In, v register.Variety) (bot.Reply, error) {
 	if !told(in, "name", "sure") {
-		return bot.Reply{}, fault.New(fault.Taken, "The co-op keeps %s already. Add the fields that should change, or see what is known with /variety show variety:%q.", v.Name, v.Name)
+		return bot.Reply{}, fault.New(fault.Taken, "The co-op keeps %s already. Add the fields that should change, or see what is known with %s.", v.Name, bot.Typed("/variety show", "variety", v.Name))
 	}
 	seat := c.enter(ctx, in)
 	changed := describe(in, v.Variety, seat)
