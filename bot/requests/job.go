@@ -49,7 +49,7 @@ func job(c counter) bot.Family {
 		},
 		{
 			Name: "later", Help: "Put a job off to another day",
-			Examples: []string{"/job later stop Saltmarsh to:tomorrow", "/job later job:\"disbud Saltmarsh\" to:\"next week\""},
+			Examples: []string{"/job later stop Saltmarsh to:tomorrow", "/job later job:\"disbud Saltmarsh\" to:\"1 oct\""},
 			Fields: []bot.Field{
 				named,
 				{Name: "to", Help: "tomorrow, in 3 days, next week, or a day", Kind: bot.DayKind, Required: true},
