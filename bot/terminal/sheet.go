@@ -101,3 +101,6 @@ func (s Sheet) next(next []bot.Next) string {
 	}
 	return strings.Join(lines, "\n")
 }
+
+// Bold makes a heading stand out where the sheet has colour.
+func (s Sheet) Bold(text string) string { return s.ink(bold, text) }

@@ -19,6 +19,7 @@ type commands struct {
 
 	Talk    talk    `cmd:"" help:"Hold a conversation."`
 	Ask     ask     `cmd:"" help:"Ask once, and leave."`
+	Season  season  `cmd:"" help:"Watch one whole year of an invented co-op."`
 	Backup  backup  `cmd:"" help:"Copy the register, also while it is in use."`
 	Restore restore `cmd:"" help:"Put a backup in the register's place, after checking it."`
 }

@@ -59,7 +59,8 @@ func TestYearOfABatch(t *testing.T) {
 	require.Equal(t, 10, sum)
 	counts, err := g.Rates(t.Context(), g.nora.Coop, g.late.ID, g.nora.ID)
 	require.NoError(t, err)
-	require.Equal(t, register.Counts{StoolsBoxed: 9, StoolsWoken: 7, CuttingsStruck: 40, CuttingsRooted: 30}, counts)
+	require.Equal(t, register.Counts{StoolsBoxed: 12, StoolsWoken: 10, CuttingsStruck: 40, CuttingsRooted: 30}, counts,
+		"the three left in a box of which two died were counted alive")
 	none, err := g.Rates(t.Context(), g.nora.Coop, 0, g.piet.ID)
 	require.NoError(t, err)
 	require.Zero(t, none)
