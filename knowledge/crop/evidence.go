@@ -109,7 +109,7 @@ func fromKey(c Case, near calendar.Day) (seasonal, bool) {
 		bloom := mirrored(k.Bloom, k.Lat, c.Place.Lat).Nearest(near)
 		stop := mirrored(k.On, k.Lat, c.Place.Lat).Nearest(bloom.Add(-150))
 		s.pairs = append(s.pairs, pair{stop, bloom.Add(move)})
-		s.why = fmt.Sprintf("the stop of %s given for %.1f°", k.On, k.Lat)
+		s.why = fmt.Sprintf("the stop of %s given for %s", k.On, degrees(k.Lat))
 		if k.Source != "" {
 			s.why += " by " + k.Source
 		}
@@ -125,7 +125,7 @@ func fromVariety(c Case, near calendar.Day) seasonal {
 	switch on, lat, ok := naturalDay(c.Variety, season); {
 	case ok && !c.Variety.Natural.On.IsZero():
 		s.basis, s.spread = NaturalDay, naturalWidth
-		s.why = fmt.Sprintf("natural bloom on %s given for %.1f°", on, lat)
+		s.why = fmt.Sprintf("natural bloom on %s given for %s", on, degrees(lat))
 		bloom = mirrored(on, lat, c.Place.Lat).Nearest(near).Add(s.carry(c, lat, earlyElsewhere, dayElsewhere))
 	case ok:
 		s.basis, s.spread = ClassOnly, classWidth
@@ -142,7 +142,7 @@ func fromVariety(c Case, near calendar.Day) seasonal {
 		k := c.Variety.Stops[0]
 		stop := mirrored(k.On, k.Lat, c.Place.Lat).Nearest(bloom.Add(-150))
 		s.pairs = []pair{{stop, bloom}}
-		s.basis, s.why = StopKey, fmt.Sprintf("the stop of %s given for %.1f°, and %s", k.On, k.Lat, s.why)
+		s.basis, s.why = StopKey, fmt.Sprintf("the stop of %s given for %s, and %s", k.On, degrees(k.Lat), s.why)
 	}
 	return s
 }

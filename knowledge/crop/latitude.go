@@ -1,6 +1,7 @@
 package crop
 
 import (
+	"fmt"
 	"math"
 	"time"
 
@@ -36,6 +37,14 @@ func lag(hours, from, to float64) (days int, ok bool) {
 	a, okA := daylight.Crossing(place.Point{Lat: from}, hours, daylight.Autumn, year, daylight.Sunrise)
 	b, okB := daylight.Crossing(place.Point{Lat: to}, hours, daylight.Autumn, year, daylight.Sunrise)
 	return b.Sub(a), okA && okB
+}
+
+// degrees writes a latitude: "52° N".
+func degrees(lat float64) string {
+	if lat < 0 {
+		return fmt.Sprintf("%g° S", math.Round(-lat*10)/10)
+	}
+	return fmt.Sprintf("%g° N", math.Round(lat*10)/10)
 }
 
 // far reports whether evidence from one latitude is from elsewhere for another.

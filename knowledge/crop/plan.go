@@ -33,6 +33,8 @@ type draft struct {
 	// stop is when to stop, or when it was; short is the start of short days where they are made.
 	stop  calendar.Window
 	short calendar.Window
+	// potted is when the plants are in their first pots.
+	potted calendar.Day
 	// lastStop is the last stop that still serves.
 	lastStop calendar.Day
 }

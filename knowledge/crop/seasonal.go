@@ -141,6 +141,6 @@ func elsewhere(c Case, from, early, other float64) (deviation float64, warning s
 	if c.Climate.Mean != nil || c.Climate.Night != nil {
 		return deviation / 2, ""
 	}
-	return deviation, fmt.Sprintf("The evidence is from %.1f° and this place lies at %.1f°: day length alone cannot tell a cool place from one with hot "+
-		"nights, where one clone bloomed five weeks later (US Plant Patent 8,756). Give temperatures, or record a bloom, for a narrower window.", from, c.Place.Lat)
+	return deviation, fmt.Sprintf("The evidence is from %s and this place lies at %s: day length alone cannot tell a cool place from one with hot "+
+		"nights, where one clone bloomed five weeks later (US Plant Patent 8,756). Give temperatures, or record a bloom, for a narrower window.", degrees(from), degrees(c.Place.Lat))
 }

@@ -184,6 +184,7 @@ func (d *draft) raising() {
 	d.add(Step{Kind: Strike, Window: struck, Rule: rule.text, Source: rule.source, LastSafe: d.lastStop.Add(-quickest), Lost: "rooted plants come too late for the last safe stop"})
 	root := rooting(d.Place, d.dark(struck.Likely))
 	potted := d.from(Pot, struck.After(root.span))
+	d.potted = potted.Likely
 	d.add(Step{Kind: Pot, Window: potted, Rule: root.text + ", then a 9 cm pot at once", Source: root.source + "; " + ncsIncurve})
 	if d.Way == Shaded || d.Way == Lit {
 		return
@@ -212,6 +213,7 @@ func (d *draft) summer(basis Basis) {
 	if d.Way != Natural {
 		rule := pinchToShortDays()
 		stop.Rule, stop.Source, stop.Basis = rule.text+"; it settles quality, not the bloom day", rule.source, Handbook
+		stop.Lost = "the stems stay short, for short days begin all the same"
 	} else if len(d.Variety.Stops) == 0 {
 		rule := stopping(seasonName(d.Variety))
 		stop.Rule, stop.Source = rule.text+"; at about 20 cm", rule.source+"; "+rhsGuide
@@ -242,7 +244,11 @@ func (d *draft) planting() calendar.Window {
 		return d.from(PlantOut, planted)
 	}
 	out, text := d.afterFrost()
-	d.add(Step{Kind: HardenOff, Window: out.Before(calendar.Span{Min: 28, Likely: 42, Max: 49}), Rule: "cold frame from April, about six weeks before planting out", Source: rhs})
+	harden := out.Before(calendar.Span{Min: 28, Likely: 42, Max: 49})
+	if late := d.potted.Add(14); harden.Likely < late {
+		harden = harden.Shift(late.Sub(harden.Likely))
+	}
+	d.add(Step{Kind: HardenOff, Window: harden, Rule: "cold frame from April, about six weeks before planting out, once rooted in their pots", Source: rhs})
 	if !d.pots() {
 		d.add(Step{Kind: PlantOut, Window: out, Rule: text, Source: rhs})
 		return d.from(PlantOut, out)
