@@ -21,13 +21,13 @@ func DayOf(year int, month time.Month, day int) Day {
 // DayAt gives the day that a clock shows at an instant, in the instant's own location.
 func DayAt(t time.Time) Day { return DayOf(t.Date()) }
 
-// ParseDay reads YYYY-MM-DD, years 0001 to 9999.
+// ParseDay reads YYYY-MM-DD, from 0001-01-02 to the end of 9999.
 func ParseDay(text string) (Day, error) {
 	t, err := time.Parse(time.DateOnly, text)
-	if err != nil || t.Year() < 1 {
-		return 0, fmt.Errorf("no day of the form YYYY-MM-DD: %q", text)
+	if day := DayOf(t.Date()); err == nil && day > 0 {
+		return day, nil
 	}
-	return DayOf(t.Date()), nil
+	return 0, fmt.Errorf("no day of the form YYYY-MM-DD: %q", text)
 }
 
 // UTC gives midnight UTC of the day.

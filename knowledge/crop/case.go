@@ -54,7 +54,7 @@ type Record struct {
 type Climate struct {
 	Night *float64 // mean night in the first two weeks of short days or bud setting
 	Mean  *float64 // mean of day and night while buds grow
-	Light *float64 // daily light in mol m⁻² d⁻¹ while buds grow
+	Light *float64 // daily radiation while buds grow, cal cm⁻² d⁻¹, the unit of the source (1 cal cm⁻² = 41.84 kJ m⁻²)
 }
 
 // Plan is what is to be done, step by step, and what bloom it leads to.
@@ -63,6 +63,7 @@ type Plan struct {
 	Bloom    Forecast
 	Way      Way
 	Refusal  *Refusal // why the target cannot be met; nil where it can
+	Missed   string   // why it can no longer be reached from today, and what still can be done; "" while it can
 	Warnings []string // one sentence each, for the member
 }
 
@@ -70,7 +71,9 @@ type Plan struct {
 type Forecast struct {
 	Window calendar.Window // zero where nothing can be said
 	Basis  Basis
-	Why    string // the evidence in words: "3 of your own blooms", "season class mid"
+	Why    string // the evidence in words: "3 blooms of your own", "season class mid"
+	// Warnings are what the member should know of it, one sentence each. A Plan carries them itself.
+	Warnings []string
 }
 
 // Basis ranks evidence, strongest first.
@@ -85,6 +88,9 @@ const (
 	ShortDays   Basis = "response group" // controlled days: response weeks from the start of short days
 	ClassOnly   Basis = "season class"
 	Colour      Basis = "colour seen" // bud colour was seen this year: stronger than any rule
+	BudTaken    Basis = "bud taken"   // the bud was taken this year
+	Handbook    Basis = "handbook"    // a printed rule, named by the step
+	Recorded    Basis = "recorded"    // it was done on this day
 	Nothing     Basis = "nothing"
 )
 
@@ -132,5 +138,5 @@ func StageAfter(k Kind) (stage Stage, ok bool) {
 
 // Setting holds what a co-op or member may change; zero fields take the default.
 type Setting struct {
-	StopShift float64 // days of bloom a day of stopping in the natural season, 0–1; default 0.4
+	StopShift float64 // days of bloom a day of stopping in the natural season, 0–1; default 0.4; earlies 1
 }

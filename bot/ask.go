@@ -1,0 +1,51 @@
+// Package bot turns one question into one answer: an Ask goes to the Desk, which finds the request among its families
+// and gives back a Reply. It leaves the trade to bot/requests and every chat platform to the adapters.
+package bot
+
+import (
+	"time"
+
+	"shortday/knowledge/calendar"
+)
+
+// Party is a co-op or a person: Key is the platform's own lasting name for it, Name what people read.
+type Party struct {
+	Key, Name string
+}
+
+// Entry is one field of a request as it was typed.
+type Entry struct {
+	Field, Text string
+}
+
+// Ask is one question.
+type Ask struct {
+	Coop, Who Party
+	Request   string // as Request.Path writes it: "/stock add"
+	Fields    []Entry
+
+	// At is the instant of asking. The Desk moves it to the asker's zone where that is known.
+	At time.Time
+	// Clock says that At is what the asker's own clock shows, in whatever zone that turns out to be.
+	Clock bool
+
+	Steward bool // the platform itself gives the asker a steward's rights
+	Direct  bool // asked where nobody else reads along
+}
+
+// Today is the asker's day.
+func (a Ask) Today() calendar.Day { return calendar.DayAt(a.At) }
+
+// String writes the request with its fields so that Desk.Read reads the same.
+func (a Ask) String() string { return write(a.Request, a.Fields) }
+
+// Typed writes a request for Reply.Next, from pairs of field and text. Fields with an empty text are left out.
+func Typed(request string, pairs ...string) string {
+	var fields []Entry
+	for i := 0; i+1 < len(pairs); i += 2 {
+		if pairs[i+1] != "" {
+			fields = append(fields, Entry{pairs[i], pairs[i+1]})
+		}
+	}
+	return write(request, fields)
+}

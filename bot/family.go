@@ -1,0 +1,121 @@
+package bot
+
+import (
+	"context"
+	"strings"
+
+	"shortday/knowledge/calendar"
+)
+
+// Family is a group of requests under one name. All that the platforms show of them is made from this value.
+type Family struct {
+	Name     string // without the slash
+	Help     string // up to 100 characters
+	Requests []Request
+}
+
+// Request is one thing that can be asked. A family's only request may have no name: it is then asked by the family's.
+type Request struct {
+	Name     string
+	Help     string   // up to 100 characters: what it does, without a full stop
+	Examples []string // as one would type them, whole
+	Fields   []Field  // the required ones first
+	Right    Right
+	// Confirm is a question put before the request is done; it is then done when asked again with sure:yes.
+	Confirm string
+	Handle  func(ctx context.Context, in *In) (Reply, error)
+}
+
+// Field is one thing a request is told.
+type Field struct {
+	Name     string
+	Help     string // up to 100 characters, a phrase that can follow the name: "how many plants"
+	Kind     Kind
+	Required bool
+	// Bare says that words typed before any field are this field's: "/guide when to stop".
+	Bare    bool
+	Choices []Choice
+	// Min and Max bound a number, or the characters of a text; nil is no bound.
+	Min, Max *float64
+	// Sense is how a day without a year is read.
+	Sense calendar.Sense
+	// Complete offers values for what was typed so far, the likeliest first; it may give more than are shown.
+	Complete func(ctx context.Context, in *In, typed string) ([]Choice, error)
+}
+
+// Choice is a value one can pick, under the label that people read.
+type Choice struct {
+	Label, Value string
+}
+
+// Choices makes choices whose labels are their values.
+func Choices(values ...string) []Choice {
+	choices := make([]Choice, len(values))
+	for i, value := range values {
+		choices[i] = Choice{Label: value, Value: value}
+	}
+	return choices
+}
+
+// Kind is what a field's text is read as.
+type Kind string
+
+// The kinds of field. A thing named, a member and a channel are read with In.Text; what they name is the handler's to find.
+const (
+	TextKind        Kind = "text"
+	LongTextKind    Kind = "long text" // may have several lines
+	WholeKind       Kind = "whole number"
+	NumberKind      Kind = "number"
+	YesKind         Kind = "yes or no"
+	ChoiceKind      Kind = "choice"
+	DayKind         Kind = "day"
+	AnnualKind      Kind = "day of the year"
+	TemperatureKind Kind = "temperature"
+	LengthKind      Kind = "length"
+	NamedKind       Kind = "name" // of a thing in the register
+	MemberKind      Kind = "member"
+	ChannelKind     Kind = "channel"
+)
+
+// Right is what the asker must be. Each includes those before it.
+type Right int
+
+// The rights.
+const (
+	Anyone Right = iota
+	Member
+	Steward
+)
+
+// Path is how a request of the family is asked: "/stock add", or "/help" for one without a name.
+func (f Family) Path(r Request) string { return strings.TrimSpace("/" + f.Name + " " + r.Name) }
+
+// Field gives the field of a name.
+func (r Request) Field(name string) (Field, bool) {
+	for _, f := range r.Fields {
+		if f.Name == name {
+			return f, true
+		}
+	}
+	return Field{}, false
+}
+
+// Missing gives the required fields that were not filled in, in order.
+func (r Request) Missing(filled []Entry) []Field {
+	var missing []Field
+	for _, f := range r.Fields {
+		if f.Required && !has(filled, f.Name) {
+			missing = append(missing, f)
+		}
+	}
+	return missing
+}
+
+func has(entries []Entry, field string) bool {
+	for _, e := range entries {
+		if e.Field == field && strings.TrimSpace(e.Text) != "" {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,56 @@
+package bot
+
+import "shortday/knowledge/fault"
+
+// Reply is one answer. Adapters know the limits of their platform and split, page or attach; handlers never send.
+type Reply struct {
+	Title   string
+	Text    string // paragraphs parted by an empty line; no markup
+	Rows    Table
+	Files   []File
+	Private bool // only the asker may see it
+	Next    []Next
+	Refusal *Refusal // nil when the request was answered
+}
+
+// Refusal says why a request was not answered, with the next step.
+type Refusal struct {
+	Kind fault.Kind
+	Text string
+}
+
+// Next is a prepared request that is offered with a reply. Fields it leaves out are asked for when it is taken.
+type Next struct {
+	Label, Request string
+}
+
+// File is attached to a reply. Alt says in words what it shows.
+type File struct {
+	Name string // with its extension, without a folder
+	Type string // MIME type
+	Alt  string
+	Data []byte
+}
+
+// Table is rows of cells. Each row has one cell a column.
+type Table struct {
+	Columns []Column
+	Rows    [][]Cell
+}
+
+// Column has the key under which JSON gives its cells, and the head that people read.
+type Column struct {
+	Key, Head string
+}
+
+// Columns makes columns whose heads are their keys.
+func Columns(keys ...string) []Column {
+	columns := make([]Column, len(keys))
+	for i, key := range keys {
+		columns[i] = Column{Key: key, Head: key}
+	}
+	return columns
+}
+
+// Add appends a row.
+func (t *Table) Add(cells ...Cell) { t.Rows = append(t.Rows, cells) }

@@ -1,0 +1,54 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+
+	"shortday/knowledge/fault"
+	"shortday/knowledge/register"
+)
+
+// backup copies the register into a file that does not exist yet.
+type backup struct {
+	File string `arg:"" help:"The file to write."`
+}
+
+// Run makes the copy.
+func (b *backup) Run(p *program) (err error) {
+	path, err := p.file()
+	if err != nil {
+		return err
+	}
+	if _, err := os.Stat(path); err != nil { // opening would make an empty one
+		return fault.New(fault.Missing, "There is no register %s to copy. Name another with --db.", path).Because(err)
+	}
+	reg, err := register.Open(p, path)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, reg.Close()) }()
+	if err := reg.Backup(p, b.File); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(p.stdout, "The register %s is copied to %s.\n", path, b.File)
+	return err
+}
+
+// restore puts a backup in the register's place.
+type restore struct {
+	File string `arg:"" help:"The backup to put back."`
+}
+
+// Run checks the backup and puts it in place.
+func (r *restore) Run(p *program) error {
+	path, err := p.file()
+	if err != nil {
+		return err
+	}
+	if err := register.Restore(p, r.File, path); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(p.stdout, "The register %s is now as it was in %s.\n", path, r.File)
+	return err
+}

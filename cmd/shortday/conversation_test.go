@@ -1,0 +1,71 @@
+package main
+
+import (
+	"context"
+	"flag"
+	"log/slog"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"shortday/bot"
+	"shortday/bot/bottest"
+	"shortday/bot/requests"
+	"shortday/bot/terminal"
+	"shortday/knowledge/register"
+)
+
+var update = flag.Bool("update", false, "write the replies in testdata anew")
+
+func TestConversations(t *testing.T) {
+	t.Parallel()
+	bottest.Play(t, filepath.Join("..", "..", "testdata", "conversations"), *update, openConversation)
+}
+
+// conversation plays through a real register and the terminal's sheet.
+type conversation struct {
+	path    string
+	reg     *register.Register
+	desk    *bot.Desk
+	offered map[string][]bot.Next // by who asked
+}
+
+func openConversation(ctx context.Context, dir string) (bottest.Adapter, error) {
+	c := &conversation{path: filepath.Join(dir, "shortday.db"), offered: map[string][]bot.Next{}}
+	return c, c.open(ctx)
+}
+
+func (c *conversation) open(ctx context.Context) (err error) {
+	if c.reg, err = register.Open(ctx, c.path); err != nil {
+		return err
+	}
+	c.desk = bot.NewDesk(requests.All(c.reg), requests.Standing(c.reg), slog.New(slog.DiscardHandler))
+	return nil
+}
+
+func (c *conversation) Say(ctx context.Context, turn bottest.Turn) (string, error) {
+	coop := turn.Coop
+	if coop == "" {
+		coop = "Hollow Lane"
+	}
+	who := turn.Who + " in " + coop
+	request := turn.Request
+	if n, err := strconv.Atoi(request); err == nil && n > 0 && n <= len(c.offered[who]) {
+		request = c.offered[who][n-1].Request
+	}
+	reply := c.desk.AnswerLine(ctx, bot.Ask{Who: party(turn.Who), Coop: party(coop), At: turn.At, Clock: turn.Clock, Direct: true}, request)
+	c.offered[who] = reply.Next
+	var shown strings.Builder
+	err := terminal.Sheet{Width: 100}.Write(&shown, reply, nil)
+	return shown.String(), err
+}
+
+func (c *conversation) Restart(ctx context.Context) error {
+	if err := c.reg.Close(); err != nil {
+		return err
+	}
+	return c.open(ctx)
+}
+
+func (c *conversation) Close() error { return c.reg.Close() }

@@ -1,0 +1,135 @@
+package register
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+	"os"
+
+	"modernc.org/sqlite"
+	lib "modernc.org/sqlite/lib"
+
+	"shortday/knowledge/fault"
+)
+
+// Backup copies the register, as it is at this moment, into a new file; others may go on writing meanwhile.
+// A file that exists is refused.
+func (r *Register) Backup(ctx context.Context, path string) error {
+	if _, err := os.Lstat(path); err == nil {
+		return fault.New(fault.Taken, "%s exists already, and a backup never overwrites. Name a new file.", path)
+	}
+	part := path + ".part"
+	if err := copyFile(ctx, r.reader, part); err != nil {
+		return errors.Join(fault.New(fault.Later, "The backup could not be written to %s. See that its folder exists and has room.", path).Because(err), remove(part))
+	}
+	return os.Rename(part, path)
+}
+
+// copyFile makes the copy by SQLite's own online backup.
+func copyFile(ctx context.Context, from *sql.DB, to string) error {
+	if err := remove(to); err != nil { // what a broken attempt left
+		return err
+	}
+	conn, err := from.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = conn.Close() }()
+	return conn.Raw(func(driver any) error {
+		source, ok := driver.(interface {
+			NewBackup(uri string) (*sqlite.Backup, error)
+		})
+		if !ok {
+			return fmt.Errorf("the driver %T makes no backup", driver)
+		}
+		copying, err := source.NewBackup(fileURI(to))
+		if err != nil {
+			return err
+		}
+		_, err = copying.Step(-1) // all pages at once: one state, however much is written meanwhile
+		return errors.Join(err, copying.Finish())
+	})
+}
+
+// Restore puts a backup in the place of a register that nothing has open. The backup is copied and checked first; the
+// register that was there stays whole until the checked copy takes its place in one step.
+func Restore(ctx context.Context, from, to string) error {
+	if _, err := os.Stat(from); err != nil {
+		return fault.New(fault.Missing, "There is no backup %s. Name the file that shortday backup wrote.", from).Because(err)
+	}
+	if err := checkFile(from); err != nil {
+		return err
+	}
+	part := to + ".part"
+	if err := checkedCopy(ctx, from, part); err != nil {
+		return errors.Join(err, remove(part))
+	}
+	if err := release(ctx, to); err != nil {
+		return errors.Join(err, remove(part))
+	}
+	return os.Rename(part, to)
+}
+
+func checkedCopy(ctx context.Context, from, part string) error {
+	source := pool(from, url.Values{"mode": {"ro"}}, 1)
+	defer func() { _ = source.Close() }()
+	if err := copyFile(ctx, source, part); err != nil {
+		return damaged(from, err)
+	}
+	copied := pool(part, url.Values{"_pragma": {"journal_mode(delete)"}}, 1)
+	defer func() { _ = copied.Close() }()
+	version, err := versionOf(ctx, copied, from)
+	if _, broken := errors.AsType[*sqlite.Error](err); broken {
+		return damaged(from, err)
+	}
+	if err != nil {
+		return err
+	}
+	if version == 0 {
+		return notShortday(from)
+	}
+	var verdict string
+	if err := copied.QueryRowContext(ctx, `PRAGMA integrity_check(1)`).Scan(&verdict); err != nil || verdict != "ok" {
+		return damaged(from, errors.Join(err, errors.New(verdict)))
+	}
+	return nil
+}
+
+func damaged(from string, err error) error {
+	return fault.New(fault.Unclear, "The backup %s is damaged, so the register was left as it is. Use another backup.", from).Because(err)
+}
+
+// release folds a register's log into its file, which works only while nothing else has it open; without the log,
+// the file can be replaced in one step. A file that is missing or no database needs none of this.
+func release(ctx context.Context, path string) error {
+	if _, err := os.Stat(path); err == nil && checkFile(path) == nil {
+		db := pool(path, url.Values{"_pragma": {"busy_timeout(200)"}}, 1)
+		_, err := db.ExecContext(ctx, `PRAGMA journal_mode = delete`)
+		err = errors.Join(err, db.Close())
+		if failed, ok := errors.AsType[*sqlite.Error](err); ok && failed.Code()&0xff == lib.SQLITE_BUSY {
+			return fault.New(fault.Later, "The register %s is in use. Stop the Shortday that has it open, then restore.", path).Because(err)
+		}
+	}
+	return removeLog(path)
+}
+
+// remove removes a database file with the log beside it.
+func remove(path string) error {
+	err := os.Remove(path)
+	if errors.Is(err, os.ErrNotExist) {
+		err = nil
+	}
+	return errors.Join(err, removeLog(path))
+}
+
+func removeLog(path string) error {
+	var errs []error
+	for _, end := range []string{"-wal", "-shm", "-journal"} {
+		if err := os.Remove(path + end); err != nil && !errors.Is(err, os.ErrNotExist) {
+			errs = append(errs, err)
+		}
+	}
+	return errors.Join(errs...)
+}

@@ -1,0 +1,156 @@
+package register
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+
+	"shortday/knowledge/calendar"
+	"shortday/knowledge/crop"
+	"shortday/knowledge/fault"
+)
+
+// Bloom is a bloom that was seen or picked: what later dates learn from. At least one day is given.
+type Bloom struct {
+	Variety int64
+	Plan    int64 // 0: the batch's, else the member's running or last plan of the variety
+	Batch   int64
+	First   calendar.Day
+	Full    calendar.Day
+	Picked  calendar.Day // counts as the step crop.Pick too
+	Stems   int          // picked
+	Note    string
+}
+
+const (
+	insertBloom = `INSERT INTO bloom (event, opened, full, picked, stems, way, lat) VALUES ($1, $2, $3, $4, $5, $6, $7)`
+	lastPlanOf  = `
+SELECT id FROM plan WHERE member = $1 AND variety = $2 AND ending <> 'dropped' AND ending <> 'replaced'
+ORDER BY CASE WHEN ended = '' THEN 0 ELSE 1 END, bloom_from = '', bloom_from, ended DESC LIMIT 1`
+	selectOthersPlans = selectPlans + `WHERE p.variety = $1 AND p.member <> $2 AND p.ended = '' ORDER BY p.id`
+	selectStems       = `SELECT COALESCE(sum(b.stems), 0) FROM bloom b JOIN event e ON e.id = b.event WHERE e.plan = $1 AND e.undone_at = 0`
+)
+
+// SawBloom records a bloom, and moves the open jobs of all in the co-op whose plans learn from it.
+func (r *Register) SawBloom(ctx context.Context, actor Actor, b Bloom) (out Outcome, err error) {
+	return out, r.act(ctx, actor, func(a *act) error {
+		on := max(b.First, b.Full, b.Picked)
+		switch {
+		case on.IsZero():
+			return fault.New(fault.Unclear, "When did it bloom? Give the day of the first bloom, of full bloom, or of picking.")
+		case on > a.today:
+			return fault.New(fault.Unclear, "%s is still to come. Record a bloom once it is there.", on.Long())
+		case b.Stems < 0:
+			return fault.New(fault.Unclear, "Stems cannot be fewer than none. Give how many were picked.")
+		case !b.Full.IsZero() && b.First > b.Full:
+			return fault.New(fault.Unclear, "The first bloom cannot come after full bloom. Look at the two days again.")
+		}
+		s := Step{Variety: b.Variety, Kind: crop.Pick, On: on}
+		if b.Batch != 0 {
+			s.Batches = []int64{b.Batch}
+		}
+		batches, err := a.chosen(ctx, &s)
+		if err != nil {
+			return err
+		}
+		if b.Variety = s.Variety; b.Plan == 0 && len(batches) > 0 {
+			b.Plan = batches[0].Plan
+		}
+		if err := a.bloomPlan(ctx, &b); err != nil {
+			return err
+		}
+		return a.keepBloom(ctx, b, on, batches, &out)
+	})
+}
+
+func (a *act) bloomPlan(ctx context.Context, b *Bloom) error {
+	if b.Plan == 0 {
+		last, err := list(ctx, a.Tx, scanID, lastPlanOf, a.own.ID, b.Variety)
+		if err != nil || len(last) == 0 {
+			return err
+		}
+		b.Plan = last[0]
+		return nil
+	}
+	p, err := planByID(ctx, a.Tx, b.Plan)
+	if err != nil {
+		return err
+	}
+	if p.Variety != b.Variety {
+		return fault.New(fault.Unclear, "That target is for %s. Name one for the same variety.", p.Name)
+	}
+	return a.mine(p.Member, "That target")
+}
+
+func (a *act) keepBloom(ctx context.Context, b Bloom, on calendar.Day, batches []Batch, out *Outcome) error {
+	seat, err := seatOf(ctx, a.Tx, a.own.ID)
+	if err != nil {
+		return err
+	}
+	way := crop.Natural
+	if b.Plan != 0 {
+		p, err := planByID(ctx, a.Tx, b.Plan)
+		if err != nil {
+			return err
+		}
+		if p.Way != crop.AnyWay {
+			way = p.Way
+		}
+	}
+	e := Event{Variety: b.Variety, Plan: b.Plan, Deed: SawBloom, On: on, Count: b.Stems, Note: b.Note}
+	if !b.Picked.IsZero() {
+		e.Step = crop.Pick
+	}
+	if out.Event, err = a.record(ctx, e, ""); err != nil {
+		return err
+	}
+	for _, batch := range batches {
+		if err := a.touch(ctx, out.Event.ID, batch, "", 0, false); err != nil {
+			return err
+		}
+	}
+	err = exec(ctx, a.Tx, insertBloom, out.Event.ID, day(b.First), day(b.Full), day(b.Picked), b.Stems, way, seat.Place().Lat)
+	if err != nil {
+		return fmt.Errorf("recording a bloom: %w", err)
+	}
+	return a.settleBloom(ctx, out.Event, out)
+}
+
+// Stems gives how many stems of a plan were recorded as picked.
+func (r *Register) Stems(ctx context.Context, plan int64) (stems int, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error { return tx.QueryRowContext(ctx, selectStems, plan).Scan(&stems) })
+	return stems, err
+}
+
+// One row a season: the days recorded for a plan, or for a year where there is no plan. Short days begin with black-out,
+// or when lighting ends.
+const selectRecords = `
+SELECT e.member = $2, b.way, min(b.lat),
+       COALESCE(max((SELECT max(s.day) FROM event s WHERE s.plan = e.plan AND s.step = 'stop' AND s.deed = 'done' AND s.undone_at = 0)), ''),
+       COALESCE(max((SELECT max(s.day) FROM event s WHERE s.plan = e.plan AND s.deed = 'done' AND s.undone_at = 0
+                     AND s.step = CASE b.way WHEN 'black-out' THEN 'black-out' WHEN 'lights' THEN 'light-end' ELSE '-' END)), ''),
+       COALESCE(min(NULLIF(b.opened, '')), ''), COALESCE(min(NULLIF(b.full, '')), ''), COALESCE(min(NULLIF(b.picked, '')), '')
+FROM event e JOIN bloom b ON b.event = e.id
+WHERE e.variety = $1 AND e.deed = 'bloom' AND e.undone_at = 0 AND COALESCE(e.plan, 0) <> $3
+GROUP BY e.member, COALESCE(e.plan, 0), substr(e.day, 1, 4), b.way
+ORDER BY max(e.day), min(e.id)`
+
+// opening is the time from the first bloom to full bloom, in days; common practice.
+const opening = 7
+
+// records gives the blooms of earlier years that a plan may learn from.
+func records(ctx context.Context, tx *sql.Tx, p Plan) ([]crop.Record, error) {
+	return list(ctx, tx, func(row scanner) (rec crop.Record, err error) {
+		var first, full, picked calendar.Day
+		err = row.Scan(&rec.Own, &rec.Way, &rec.Lat, (*day)(&rec.Stopped), (*day)(&rec.Short), (*day)(&first), (*day)(&full), (*day)(&picked))
+		switch {
+		case !full.IsZero():
+			rec.Bloomed = full
+		case !first.IsZero():
+			rec.Bloomed = first.Add(opening)
+		default:
+			rec.Bloomed = picked
+		}
+		return rec, err
+	}, selectRecords, p.Variety, p.Member, p.ID)
+}

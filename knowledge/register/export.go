@@ -1,0 +1,106 @@
+package register
+
+import (
+	"context"
+	"database/sql"
+
+	"shortday/knowledge/variety"
+)
+
+// Export is all that the register holds of a member.
+type Export struct {
+	Coop      string
+	Member    Member
+	Varieties []OwnVariety // those with own stops or response
+	Batches   []Batch      // those without plants too
+	Plans     []Plan
+	Jobs      []Job
+	Events    []Event
+	Counts    []BatchCount
+	Blooms    []BloomRow
+}
+
+// OwnVariety is what a member holds of a variety for themselves.
+type OwnVariety struct {
+	Name     string
+	Stops    []variety.Stop
+	Response float64
+}
+
+// BatchCount is one deed of a batch's number: Event is its number in Events.
+type BatchCount struct {
+	Event, Batch int64
+	Kind         CountKind
+	Delta        int
+}
+
+// BloomRow is one bloom recorded: Event is its number in Events.
+type BloomRow struct {
+	Event int64
+	Bloom Bloom
+}
+
+const (
+	selectAllBatches = selectBatches + `WHERE b.member = $1 ORDER BY b.id`
+	selectAllCounts  = `SELECT t.event, t.batch, t.deed, t.delta FROM touch t JOIN event e ON e.id = t.event WHERE e.member = $1 AND t.deed <> '' ORDER BY t.event, t.batch, t.deed`
+	selectAllBlooms  = `SELECT b.event, e.variety, e.plan, b.opened, b.full, b.picked, b.stems, e.note FROM bloom b JOIN event e ON e.id = b.event WHERE e.member = $1 ORDER BY b.event`
+	selectOwn        = `SELECT variety FROM stop WHERE member = $1 UNION SELECT variety FROM own_response WHERE member = $1 ORDER BY 1`
+)
+
+// Export gives a member all that the register holds of them.
+func (r *Register) Export(ctx context.Context, member int64) (x Export, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		seat, err := seatOf(ctx, tx, member)
+		if err != nil {
+			return err
+		}
+		x.Coop, x.Member = seat.Coop.Name, seat.Member
+		if x.Varieties, err = ownVarieties(ctx, tx, member); err != nil {
+			return err
+		}
+		if x.Batches, err = list(ctx, tx, scanBatch, selectAllBatches, member); err != nil {
+			return err
+		}
+		if x.Plans, err = list(ctx, tx, scanPlan, selectAllPlans, member); err != nil {
+			return err
+		}
+		if x.Jobs, err = list(ctx, tx, scanJob, selectAllJobs, member); err != nil {
+			return err
+		}
+		if x.Events, err = list(ctx, tx, scanEvent, selectWholeLog, member); err != nil {
+			return err
+		}
+		if x.Counts, err = list(ctx, tx, scanBatchCount, selectAllCounts, member); err != nil {
+			return err
+		}
+		x.Blooms, err = list(ctx, tx, scanBloomRow, selectAllBlooms, member)
+		return err
+	})
+	return x, err
+}
+
+func scanBatchCount(row scanner) (c BatchCount, err error) {
+	err = row.Scan(&c.Event, &c.Batch, &c.Kind, &c.Delta)
+	return c, err
+}
+
+func scanBloomRow(row scanner) (b BloomRow, err error) {
+	err = row.Scan(&b.Event, &b.Bloom.Variety, (*ref)(&b.Bloom.Plan), (*day)(&b.Bloom.First), (*day)(&b.Bloom.Full), (*day)(&b.Bloom.Picked),
+		&b.Bloom.Stems, &b.Bloom.Note)
+	return b, err
+}
+
+func ownVarieties(ctx context.Context, tx *sql.Tx, member int64) (all []OwnVariety, err error) {
+	ids, err := list(ctx, tx, scanID, selectOwn, member)
+	if err != nil {
+		return nil, err
+	}
+	for _, id := range ids {
+		v, err := varietyFor(ctx, tx, member, id)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, OwnVariety{v.Name, v.Stops, v.Response})
+	}
+	return all, nil
+}

@@ -1,0 +1,225 @@
+package register
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"shortday/knowledge/fault"
+	"shortday/knowledge/place"
+	"shortday/knowledge/variety"
+)
+
+// Member is one grower of a co-op.
+type Member struct {
+	ID         int64
+	Coop       int64
+	Key        string `json:"-"` // how the chat platform names the person
+	Name       string
+	Steward    bool
+	Units      Units       // CoopUnits: the co-op's
+	KeepStools int         // stools of each variety kept back, never counted as spare
+	Place      place.Place // not known: the co-op's
+	Joined     time.Time
+}
+
+const memberColumns = `id, coop, key, name, steward, units, keep_stools, joined, ` + placeColumns
+
+func scanMember(row scanner) (m Member, err error) {
+	err = row.Scan(append([]any{&m.ID, &m.Coop, &m.Key, &m.Name, &m.Steward, &m.Units, &m.KeepStools, (*instant)(&m.Joined)},
+		placeDest(&m.Place)...)...)
+	return m, err
+}
+
+// Entry is who asks, as the chat platform knows them.
+type Entry struct {
+	CoopKey, CoopName string
+	Key, Name         string
+	Steward           bool // the platform says that they run the co-op's server
+	At                time.Time
+}
+
+const (
+	selectSeatIDs = `SELECT m.coop, m.id FROM coop c JOIN member m ON m.coop = c.id WHERE c.key = $1 AND m.key = $2`
+	selectCoopKey = `SELECT ` + coopColumns + ` FROM coop WHERE key = $1`
+	selectMember  = `SELECT ` + memberColumns + ` FROM member WHERE id = $1`
+	insertCoop    = `INSERT INTO coop (key, name) VALUES ($1, $2) ON CONFLICT (key) DO UPDATE SET name = excluded.name RETURNING id`
+	insertMember  = `
+INSERT INTO member (coop, key, name, folded, steward, joined)
+VALUES ($1, $2, $3, $4, CASE WHEN EXISTS (SELECT 1 FROM member WHERE coop = $1) THEN $5 ELSE 1 END, $6)
+ON CONFLICT (coop, key) DO UPDATE SET name = excluded.name, folded = excluded.folded,
+       steward = CASE WHEN excluded.steward = 1 THEN 1 ELSE member.steward END
+RETURNING id`
+)
+
+// Find gives the seat of who asks; the zero Seat if they are not in the register, but with the co-op where that is.
+// Nothing is stored.
+func (r *Register) Find(ctx context.Context, coopKey, key string) (seat Seat, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error { seat, err = seatByKey(ctx, tx, coopKey, key); return err })
+	return seat, err
+}
+
+func seatByKey(ctx context.Context, tx *sql.Tx, coopKey, key string) (seat Seat, err error) {
+	var coop, member int64
+	err = tx.QueryRowContext(ctx, selectSeatIDs, coopKey, key).Scan(&coop, &member)
+	if errors.Is(err, sql.ErrNoRows) {
+		seat.Coop, err = scanCoop(tx.QueryRowContext(ctx, selectCoopKey, coopKey))
+		if errors.Is(err, sql.ErrNoRows) {
+			err = nil
+		}
+		return seat, err
+	}
+	if err != nil {
+		return seat, err
+	}
+	return seatOf(ctx, tx, member)
+}
+
+// Enter gives the seat of who asks, making co-op and member where they are new. The first member of a co-op is its
+// steward. A name that changed on the platform changes here.
+func (r *Register) Enter(ctx context.Context, e Entry) (Seat, error) {
+	name, err := variety.CleanName(e.Name)
+	if err != nil {
+		return Seat{}, err
+	}
+	coopName, err := variety.CleanName(e.CoopName)
+	if err != nil {
+		return Seat{}, err
+	}
+	seat, err := r.Find(ctx, e.CoopKey, e.Key)
+	if err != nil || !seat.Zero() && seat.Member.Name == name && (seat.Member.Steward || !e.Steward) {
+		return seat, err
+	}
+	err = r.write(ctx, e.At, func(tx *sql.Tx) error {
+		coop := seat.Coop.ID // a co-op that exists keeps the name its steward gave it
+		if coop == 0 {
+			if coop, err = scanID(tx.QueryRowContext(ctx, insertCoop, e.CoopKey, coopName)); err != nil {
+				return fmt.Errorf("beginning a co-op: %w", err)
+			}
+		}
+		id, err := scanID(tx.QueryRowContext(ctx, insertMember, coop, e.Key, name, variety.Fold(name), e.Steward, e.At.Unix()))
+		if err != nil {
+			return fmt.Errorf("entering a member: %w", err)
+		}
+		seat, err = seatOf(ctx, tx, id)
+		return err
+	})
+	return seat, err
+}
+
+func memberByID(ctx context.Context, tx *sql.Tx, id int64) (Member, error) {
+	return one(fault.New(fault.Missing, "That member is not in the register, or has left. /coop show names the members."),
+		tx.QueryRowContext(ctx, selectMember, id), scanMember)
+}
+
+func seatOf(ctx context.Context, tx *sql.Tx, member int64) (seat Seat, err error) {
+	if seat.Member, err = memberByID(ctx, tx, member); err != nil {
+		return Seat{}, err
+	}
+	seat.Coop, err = coopByID(ctx, tx, seat.Member.Coop)
+	return seat, err
+}
+
+// Seat gives a member with their co-op.
+func (r *Register) Seat(ctx context.Context, member int64) (seat Seat, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error { seat, err = seatOf(ctx, tx, member); return err })
+	return seat, err
+}
+
+const selectMembers = `SELECT ` + memberColumns + ` FROM member WHERE coop = $1 ORDER BY id`
+
+// Members gives a co-op's members, the longest-standing first.
+func (r *Register) Members(ctx context.Context, coop int64) (all []Member, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error { all, err = list(ctx, tx, scanMember, selectMembers, coop); return err })
+	return all, err
+}
+
+const selectNamed = `SELECT ` + memberColumns + ` FROM member WHERE coop = $1 AND folded = $2 ORDER BY id`
+
+// MemberNamed gives the member of that name, compared without case or accents.
+func (r *Register) MemberNamed(ctx context.Context, coop int64, name string) (m Member, err error) {
+	var named, all []Member
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		if named, err = list(ctx, tx, scanMember, selectNamed, coop, variety.Fold(name)); err != nil || len(named) == 1 {
+			return err
+		}
+		all, err = list(ctx, tx, scanMember, selectMembers, coop)
+		return err
+	})
+	switch {
+	case err != nil:
+		return Member{}, err
+	case len(named) == 1:
+		return named[0], nil
+	case len(named) > 1:
+		return Member{}, fault.New(fault.Unclear, "The co-op has %d members called %s. One of them should change the name first.", len(named), named[0].Name)
+	}
+	names := make([]string, len(all))
+	for i, m := range all {
+		names[i] = m.Name
+	}
+	return Member{}, fault.New(fault.Missing, "The co-op has no member %q. %s", name, nearest(name, names, "/coop show names them."))
+}
+
+// nearest offers the names a mistyped one may stand for.
+func nearest(name string, among []string, otherwise string) string {
+	if near := variety.Near(name, among, 3); len(near) > 0 {
+		return "Did you mean " + strings.Join(near, " or ") + "?"
+	}
+	return otherwise
+}
+
+const updateMember = `
+UPDATE member SET units = $2, keep_stools = $3,
+       lat = $4, lon = $5, zone = $6, exact = $7, last_frost = $8, first_frost = $9,
+       cover = $10, bottom_heat = $11, winter_heat = $12, black_out = $13, lights = $14
+WHERE id = $1`
+
+// SetMember keeps the actor's units, stools kept back and place, and moves their open jobs to it.
+func (r *Register) SetMember(ctx context.Context, actor Actor, units Units, keepStools int, at place.Place) (moved []Move, err error) {
+	if keepStools < 0 {
+		return nil, fault.New(fault.Unclear, "The stools kept back cannot be fewer than none. Give 0 or more.")
+	}
+	return moved, r.act(ctx, actor, func(a *act) error {
+		if err := exec(ctx, a.Tx, updateMember, append([]any{a.own.ID, units, keepStools}, placeArgs(at)...)...); err != nil {
+			return fmt.Errorf("keeping a place: %w", err)
+		}
+		moved, err = reckonWhere(ctx, a.Tx, a.today, selectMemberPlans, a.own.ID)
+		return err
+	})
+}
+
+const (
+	setSteward    = `UPDATE member SET steward = $2 WHERE id = $1`
+	otherStewards = `SELECT count(*) FROM member WHERE coop = $1 AND steward = 1 AND id <> $2`
+	promoteEldest = `UPDATE member SET steward = 1 WHERE id = (SELECT id FROM member WHERE coop = $1 ORDER BY joined, id LIMIT 1)`
+)
+
+// NameSteward makes a member of the actor's co-op a steward, or no longer one. The last steward stays.
+func (r *Register) NameSteward(ctx context.Context, actor Actor, member int64, steward bool) error {
+	return r.act(ctx, actor, func(a *act) error {
+		if err := a.steward("name stewards"); err != nil {
+			return err
+		}
+		other, err := memberByID(ctx, a.Tx, member)
+		if err != nil {
+			return err
+		}
+		if other.Coop != a.by.Coop {
+			return fault.New(fault.Missing, "The co-op has no such member. /coop show names them.")
+		}
+		if !steward {
+			left, err := scanID(a.QueryRowContext(ctx, otherStewards, other.Coop, other.ID))
+			if err != nil {
+				return err
+			}
+			if left == 0 {
+				return fault.New(fault.Taken, "%s is the co-op's only steward. Name another one first.", other.Name)
+			}
+		}
+		return exec(ctx, a.Tx, setSteward, other.ID, steward)
+	})
+}

@@ -1,0 +1,161 @@
+// Package register holds all that is recorded, in one SQLite file: co-ops, members, varieties, batches, plans, jobs and
+// what was done. It is the only package with SQL; what the dates are it leaves to crop, and chat to others.
+package register
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+	"strconv"
+	"time"
+
+	_ "modernc.org/sqlite" // the driver
+
+	"shortday/knowledge/fault"
+)
+
+// Register is an open register. It may be used by many goroutines at once: one writes at a time, others read meanwhile.
+type Register struct {
+	path   string
+	writer *sql.DB // one connection
+	reader *sql.DB
+}
+
+const (
+	readers     = 4
+	busyTimeout = 5 * time.Second
+)
+
+// Open opens the register in a file and brings its tables up to date; a missing or empty file becomes a new register.
+// A file of another program, or of a newer Shortday, is refused with a *fault.Error.
+func Open(ctx context.Context, path string) (*Register, error) {
+	if err := checkFile(path); err != nil {
+		return nil, err
+	}
+	r := &Register{path: path, writer: connect(path, "immediate", 1), reader: connect(path, "deferred", readers)}
+	if err := migrate(ctx, r.writer, path); err != nil {
+		return nil, errors.Join(err, r.Close())
+	}
+	return r, nil
+}
+
+// connect makes a pool; every connection of it gets the pragmas from its data source name.
+func connect(path, lock string, most int) *sql.DB {
+	q := url.Values{"_txlock": {lock}, "_pragma": {
+		"busy_timeout(" + strconv.FormatInt(busyTimeout.Milliseconds(), 10) + ")",
+		"foreign_keys(1)",
+		"synchronous(full)",
+	}}
+	if lock == "immediate" {
+		q.Add("_pragma", "journal_mode(wal)")
+	} else {
+		q.Add("_pragma", "query_only(1)")
+	}
+	return pool(path, q, most)
+}
+
+func pool(path string, q url.Values, most int) *sql.DB {
+	db, err := sql.Open("sqlite", fileURI(path)+"?"+q.Encode())
+	if err != nil {
+		panic("register: the SQLite driver is not linked: " + err.Error())
+	}
+	db.SetMaxOpenConns(most)
+	db.SetMaxIdleConns(most)
+	return db
+}
+
+func fileURI(path string) string { return "file:" + (&url.URL{Path: path}).EscapedPath() }
+
+// Close closes the register.
+func (r *Register) Close() error { return errors.Join(r.reader.Close(), r.writer.Close()) }
+
+// DB gives the one connection that writes, for the tables that others keep in the same file (River's, by scheduler).
+func (r *Register) DB() *sql.DB { return r.writer }
+
+// write runs one deed in one transaction, and keeps the instant at which it was recorded.
+func (r *Register) write(ctx context.Context, at time.Time, deed func(*sql.Tx) error) error {
+	err := within(ctx, r.writer, nil, func(tx *sql.Tx) error {
+		if err := deed(tx); err != nil {
+			return err
+		}
+		return exec(ctx, tx, advanceClock, at.Unix())
+	})
+	return told(err)
+}
+
+// read runs queries that see one state of the register.
+func (r *Register) read(ctx context.Context, look func(*sql.Tx) error) error {
+	return told(within(ctx, r.reader, &sql.TxOptions{ReadOnly: true}, look))
+}
+
+func within(ctx context.Context, db *sql.DB, opts *sql.TxOptions, do func(*sql.Tx) error) error {
+	tx, err := db.BeginTx(ctx, opts)
+	if err != nil {
+		return fmt.Errorf("beginning: %w", err)
+	}
+	defer func() { _ = tx.Rollback() }() // after a commit it does nothing
+	if err := do(tx); err != nil {
+		return err
+	}
+	if err := tx.Commit(); err != nil {
+		return fmt.Errorf("committing: %w", err)
+	}
+	return nil
+}
+
+const (
+	advanceClock = `UPDATE clock SET last = $1 WHERE last < $1`
+	lastInstant  = `SELECT last FROM clock`
+)
+
+// LastInstant gives the latest instant at which anything was recorded; the zero time in a new register.
+func (r *Register) LastInstant(ctx context.Context) (at time.Time, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error { return tx.QueryRowContext(ctx, lastInstant).Scan((*instant)(&at)) })
+	return at, err
+}
+
+// scanner is a row, alone or among others.
+type scanner interface{ Scan(dest ...any) error }
+
+func exec(ctx context.Context, tx *sql.Tx, query string, args ...any) error {
+	_, err := tx.ExecContext(ctx, query, args...)
+	return err
+}
+
+func list[T any](ctx context.Context, tx *sql.Tx, scan func(scanner) (T, error), query string, args ...any) ([]T, error) {
+	rows, err := tx.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { _ = rows.Close() }() // Err tells what matters
+	var all []T
+	for rows.Next() {
+		one, err := scan(rows)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, one)
+	}
+	return all, rows.Err()
+}
+
+// one scans a row; where there is none, missing is the answer.
+func one[T any](missing *fault.Error, row *sql.Row, scan func(scanner) (T, error)) (T, error) {
+	found, err := scan(row)
+	if errors.Is(err, sql.ErrNoRows) {
+		return found, missing
+	}
+	return found, err
+}
+
+func scanID(row scanner) (id int64, err error) {
+	err = row.Scan(&id)
+	return id, err
+}
+
+func scanText(row scanner) (text string, err error) {
+	err = row.Scan(&text)
+	return text, err
+}
