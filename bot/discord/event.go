@@ -3,6 +3,7 @@ package discord
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 
 	"github.com/bwmarrin/discordgo"
 )
@@ -82,9 +83,10 @@ func (c *Connection) onInteraction(data []byte) error {
 	if i.ID == "" || i.Token == "" || person == nil || i.Data == nil || c.events.Asked == nil {
 		return err
 	}
-	turn := &Turn{Interaction: &i, Person: person, c: c, received: c.opts.Now()}
+	turn := newTurn(c, &i, person)
 	queued := c.queue.add(person.ID, func(ctx context.Context, worker int) {
-		turn.lane = worker
+		turn.bucket = fmt.Sprintf("answer-%d", worker)
+		defer turn.end(ctx)
 		c.events.Asked(ctx, turn)
 	})
 	if !queued {
@@ -98,6 +100,7 @@ func (c *Connection) turnAway(t *Turn) {
 	select {
 	case c.excess <- t:
 	default:
+		t.close()
 	}
 }
 
@@ -106,7 +109,6 @@ func (c *Connection) excuse(ctx context.Context) {
 	for {
 		select {
 		case t := <-c.excess:
-			t.lane = workers
 			err := t.Say(ctx, "Too much is being asked at once. Please ask again in a minute.", true)
 			c.log.Warn("more questions than can be queued: one was turned away", "err", err)
 		case <-ctx.Done():

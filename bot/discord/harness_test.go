@@ -78,7 +78,7 @@ type bench struct {
 
 // ping is the one command of these tests.
 var ping = []*discordgo.ApplicationCommand{{Name: "ping", Description: "Answers", Options: []*discordgo.ApplicationCommandOption{
-	{Type: discordgo.ApplicationCommandOptionString, Name: "text", Description: "What to say"},
+	{Type: discordgo.ApplicationCommandOptionString, Name: "text", Description: "What to say", Autocomplete: true},
 }}}
 
 func serve(t *testing.T, opts discordtest.Options) *discordtest.Service {

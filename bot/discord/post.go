@@ -45,21 +45,26 @@ const markedBy = "\x1f"
 // Send posts a message in a channel and gives its id. A key already posted within the past few minutes is not posted
 // again, whatever became of the first request's answer.
 func (c *Connection) Send(ctx context.Context, channel string, p Post) (id string, err error) {
-	m := message{Content: p.Text, Embeds: p.Cards, Mentions: nobody()}
-	if p.Ping != "" {
-		m.Mentions = nobody(p.Ping)
+	m := message{Content: p.Text, Embeds: p.Cards}
+	for _, f := range p.Files {
+		m.attach(f)
 	}
-	if p.Key != "" {
-		if err := carry(p.Rows, mark(p.Key)); err != nil {
+	return c.post(ctx, channel, p.Key, m, p.Rows, p.Ping)
+}
+
+func (c *Connection) post(ctx context.Context, channel, key string, m message, rows []discordgo.ActionsRow, ping string) (id string, err error) {
+	m.Mentions = nobody()
+	if ping != "" {
+		m.Mentions = nobody(ping)
+	}
+	if key != "" {
+		if err := carry(rows, mark(key)); err != nil {
 			return "", err
 		}
-		m.Nonce, m.EnforceNonce = mark(p.Key), true
+		m.Nonce, m.EnforceNonce = mark(key), true
 		ctx = context.WithValue(ctx, repeatable{}, new(int))
 	}
-	for _, row := range p.Rows {
-		m.Components = append(m.Components, row)
-	}
-	m.attach(p.Files)
+	m.put(rows)
 	endpoint := discordgo.EndpointChannelMessages(channel)
 	return send(ctx, c, http.MethodPost, endpoint, endpoint, m, m.files)
 }

@@ -41,18 +41,18 @@ func essence(commands []*discordgo.ApplicationCommand) map[string]discordgo.Appl
 	byName := map[string]discordgo.ApplicationCommand{}
 	for _, c := range commands {
 		if c != nil {
-			byName[c.Name] = discordgo.ApplicationCommand{Description: c.Description, Options: plain(c.Options)}
+			byName[c.Name] = discordgo.ApplicationCommand{Description: c.Description, Contexts: c.Contexts, Options: tidy(c.Options)}
 		}
 	}
 	return byName
 }
 
-// plain gives the options with absent lists all alike.
-func plain(options []*discordgo.ApplicationCommandOption) []*discordgo.ApplicationCommandOption {
+// tidy gives the options with absent lists all alike.
+func tidy(options []*discordgo.ApplicationCommandOption) []*discordgo.ApplicationCommandOption {
 	var list []*discordgo.ApplicationCommandOption
 	for _, o := range options {
 		copied := *o
-		copied.Options = plain(o.Options)
+		copied.Options = tidy(o.Options)
 		if len(o.Choices) == 0 {
 			copied.Choices = nil
 		}

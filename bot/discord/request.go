@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"strconv"
 
 	"github.com/bwmarrin/discordgo"
 )
@@ -68,12 +69,10 @@ func nobody(but ...string) *discordgo.MessageAllowedMentions {
 	return &discordgo.MessageAllowedMentions{Parse: []discordgo.AllowedMentionType{}, Users: but}
 }
 
-// attach adds files with what they show.
-func (m *message) attach(files []File) {
-	for i, f := range files {
-		m.Attachments = append(m.Attachments, attachment{fmt.Sprint(i), f.Name, f.Alt})
-		m.files = append(m.files, &discordgo.File{Name: f.Name, ContentType: f.Kind, Reader: bytes.NewReader(f.Data)})
-	}
+// attach adds a file with what it shows.
+func (m *message) attach(f File) {
+	m.Attachments = append(m.Attachments, attachment{strconv.Itoa(len(m.files)), f.Name, f.Alt})
+	m.files = append(m.files, &discordgo.File{Name: f.Name, ContentType: f.Kind, Reader: bytes.NewReader(f.Data)})
 }
 
 // encode gives the content type and bytes of a body that holds the message, alone or as part of something.

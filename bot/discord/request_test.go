@@ -72,6 +72,7 @@ func TestGlobalLimitStopsEverything(t *testing.T) {
 	for len(b.service.Requests("", "/guilds/")) == 0 {
 		time.Sleep(time.Millisecond)
 	}
+	time.Sleep(300 * time.Millisecond) // the refusal has to arrive
 	_, err := b.conn.Send(t.Context(), b.channel.ID, keyed("k", "Hello."))
 	require.NoError(t, err)
 	require.GreaterOrEqual(t, time.Since(started), 2*time.Second)
@@ -230,6 +231,29 @@ func TestRegister(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, sent)
 	require.Equal(t, "Answers at once", b.service.Commands()[0].Description)
+}
+
+// TestInvite: the link asks for what is needed and no more.
+func TestInvite(t *testing.T) {
+	t.Parallel()
+	b := dial(t, serve(t, discordtest.Options{}), discord.Options{})
+	link, err := b.conn.Invite(t.Context())
+	require.NoError(t, err)
+	require.Equal(t, "https://discord.com/oauth2/authorize?client_id=1147000000000000001&permissions=274878024704&scope=bot+applications.commands", link)
+}
+
+// TestWritable: where to say hello.
+func TestWritable(t *testing.T) {
+	t.Parallel()
+	b := dial(t, serve(t, discordtest.Options{}), discord.Options{})
+	b.channel.Deny(discordtest.SendMessages)
+	found, err := b.conn.Writable(t.Context(), b.guild.ID)
+	require.NoError(t, err)
+	require.Empty(t, found)
+	other := b.guild.AddChannel("talk")
+	found, err = b.conn.Writable(t.Context(), b.guild.ID)
+	require.NoError(t, err)
+	require.Equal(t, other.ID, found)
 }
 
 // TestAddresses: an address that cannot be one is refused with what one looks like.

@@ -1,8 +1,12 @@
 package discord
 
 import (
+	"cmp"
 	"context"
 	"errors"
+	"net/url"
+	"slices"
+	"strconv"
 
 	"github.com/bwmarrin/discordgo"
 )
@@ -46,16 +50,11 @@ func (c *Connection) Rights(ctx context.Context, channel string) (Right, error) 
 	if err != nil || ch.GuildID == "" {
 		return Posting, err
 	}
-	roles, err := get[[]*discordgo.Role](ctx, c, discordgo.EndpointGuildRoles(ch.GuildID))
+	roles, ours, err := c.roles(ctx, ch.GuildID)
 	if err != nil {
 		return 0, err
 	}
-	me := c.me(ctx)
-	member, err := get[discordgo.Member](ctx, c, discordgo.EndpointGuildMember(ch.GuildID, me))
-	if err != nil {
-		return 0, err
-	}
-	return reckon(&ch, roles, member.Roles, me), nil
+	return reckon(&ch, roles, ours, c.me(ctx)), nil
 }
 
 // reckon follows the platform's documentation, "Permission Overwrites": the server's roles, then the channel's
@@ -95,6 +94,51 @@ func reckon(ch *discordgo.Channel, roles []*discordgo.Role, ours []string, me st
 		return 0
 	}
 	return Right(rights) & Posting
+}
+
+// Writable gives the first channel of a server, in the server's own order, where a message can be posted; "" if none.
+func (c *Connection) Writable(ctx context.Context, server string) (channel string, err error) {
+	channels, err := get[[]*discordgo.Channel](ctx, c, discordgo.EndpointGuildChannels(server))
+	if err != nil {
+		return "", err
+	}
+	slices.SortStableFunc(channels, func(a, b *discordgo.Channel) int { return cmp.Compare(a.Position, b.Position) })
+	roles, ours, err := c.roles(ctx, server)
+	if err != nil {
+		return "", err
+	}
+	const needed = ViewChannel | SendMessages | EmbedLinks
+	for _, ch := range channels {
+		text := ch.Type == discordgo.ChannelTypeGuildText
+		if text && reckon(ch, roles, ours, c.me(ctx))&needed == needed {
+			return ch.ID, nil
+		}
+	}
+	return "", nil
+}
+
+// roles gives the roles of a server, and the ids of ours.
+func (c *Connection) roles(ctx context.Context, server string) (all []*discordgo.Role, ours []string, err error) {
+	all, err = get[[]*discordgo.Role](ctx, c, discordgo.EndpointGuildRoles(server))
+	if err != nil {
+		return nil, nil, err
+	}
+	member, err := get[discordgo.Member](ctx, c, discordgo.EndpointGuildMember(server, c.me(ctx)))
+	return all, member.Roles, err
+}
+
+// Invite gives the link by which a steward adds the bot to a server, with exactly the scopes and rights it needs.
+func (c *Connection) Invite(ctx context.Context) (string, error) {
+	application, err := get[discordgo.Application](ctx, c, discordgo.EndpointApplications+"/@me")
+	if err != nil {
+		return "", err
+	}
+	query := url.Values{
+		"client_id":   {application.ID},
+		"scope":       {"bot applications.commands"},
+		"permissions": {strconv.FormatInt(int64(Posting|discordgo.PermissionSendMessagesInThreads), 10)},
+	}
+	return "https://discord.com/oauth2/authorize?" + query.Encode(), nil
 }
 
 // readable gives ErrUnknowable unless the channel's history can be read.

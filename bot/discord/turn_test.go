@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/bwmarrin/discordgo"
 	"github.com/stretchr/testify/require"
 
 	"shortday/bot/discord"
@@ -64,7 +65,7 @@ func TestLateAndDoubledAnswersAreNotSent(t *testing.T) {
 	require.NoError(t, err)
 	told := make(chan error, 3)
 	b.run(t, discord.Events{Asked: func(ctx context.Context, turn *discord.Turn) {
-		if turn.Interaction.Member == nil {
+		if turn.Interaction.Type == discordgo.InteractionApplicationCommandAutocomplete {
 			time.Sleep(3100 * time.Millisecond)
 		}
 		told <- turn.Say(ctx, "one", true)
@@ -80,9 +81,7 @@ func TestLateAndDoubledAnswersAreNotSent(t *testing.T) {
 	require.NoError(t, <-told)
 	require.ErrorIs(t, <-told, discord.ErrDoubled)
 
-	late, err := b.member.User.In().Slash(b.member.User.Direct(), "/ping", nil)
-	require.NoError(t, err)
-	_, err = late.Wait()
+	_, err = b.member.Complete(b.channel, "/ping", discordtest.Values{"text": "h"}, "text") // cannot be promised
 	require.ErrorIs(t, err, discordtest.ErrUnanswered)
 	require.ErrorIs(t, <-told, discord.ErrLate)
 }
@@ -133,8 +132,11 @@ func TestPanics(t *testing.T) {
 		echo(ctx, turn)
 	}})
 	require.NoError(t, b.service.AwaitReady(1, recovery))
-	_, err = b.member.Slash(b.channel, "/ping", nil)
+	asked, err := b.member.Slash(b.channel, "/ping", nil)
 	require.NoError(t, err)
+	got, err := asked.Wait()
+	require.NoError(t, err)
+	require.Contains(t, got.Content, "Something failed")
 	b.answers(t)
 	require.Equal(t, 1, strings.Count(b.log.String(), "a panic while answering"))
 }

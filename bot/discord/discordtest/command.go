@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 )
 
 // Command is a global command as it was registered, or an option of one.
@@ -66,6 +67,11 @@ func (s *Service) Commands() []Command {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return slices.Clone(s.commands)
+}
+
+// AwaitCommands waits until commands are registered.
+func (s *Service) AwaitCommands(limit time.Duration) error {
+	return s.await(limit, func() bool { return len(s.commands) > 0 })
 }
 
 func (s *Service) getCommands(c *call) reply {

@@ -272,7 +272,7 @@ func (s *Service) postFollowUp(c *call) reply {
 	}
 	m := s.newMessage(i.in.ID, b, c.files)
 	m.Private, m.owner = b.Flags&private != 0, i
-	if i.private && !m.Private {
+	if i.private && !m.Private && !i.wasDeferred {
 		s.violate("a follow-up for all after an answer for one")
 	}
 	i.followUps = append(i.followUps, m)
