@@ -42,13 +42,13 @@ type packet struct {
 }
 
 // errRefused is the answer to an IDENTIFY that came too early, or once too often.
-var errRefused = errors.New("Discord refused the identification (op 9)")
+var errRefused = errors.New("the identification was refused (op 9)")
 
 // closedError is the gateway's own close code.
 type closedError int
 
 func (c closedError) Error() string {
-	return "Discord closed the link with code " + strconv.Itoa(int(c))
+	return "the link was closed with code " + strconv.Itoa(int(c))
 }
 
 // line is the connection under one Session. It reads the gateway's messages before the Session does, because the
@@ -185,10 +185,10 @@ func (l *line) take(data []byte) error {
 	}
 	switch p.Op {
 	case opReconnect:
-		return errors.New("Discord asked for a new link (op 7)")
+		return errors.New("a new link was asked for (op 7)")
 	case opInvalid:
 		if isClosed(l.ready) {
-			return errors.New("Discord ended the session (op 9)")
+			return errors.New("the session was ended (op 9)")
 		}
 		return errRefused
 	case opHello:

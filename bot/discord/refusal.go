@@ -12,12 +12,12 @@ import (
 
 // What a refusal can mean to whoever sent the request; errors.Is tells.
 var (
-	ErrClosed  = errors.New("this person takes no direct messages")    // 50007
-	ErrLacking = errors.New("a right is missing in that channel")      // 50001, 50013
-	ErrGone    = errors.New("that channel, server or person is gone")  // 10003, 10004, 10007, 10013
-	ErrLate    = errors.New("the question was no longer open")         // 10062, 50027
-	ErrDoubled = errors.New("the question had been answered already")  // 40060
-	ErrWait    = errors.New("Discord asks to wait longer than we can") // 429
+	ErrClosed  = errors.New("this person takes no direct messages")      // 50007
+	ErrLacking = errors.New("a right is missing in that channel")        // 50001, 50013
+	ErrGone    = errors.New("that channel, server or person is gone")    // 10003, 10004, 10007, 10013
+	ErrLate    = errors.New("the question was no longer open")           // 10062, 50027
+	ErrDoubled = errors.New("the question had been answered already")    // 40060
+	ErrWait    = errors.New("the limit asks to wait longer than we can") // 429
 )
 
 // meanings are the platform's error numbers that matter.
