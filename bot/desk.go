@@ -105,6 +105,9 @@ func (d *Desk) answer(ctx context.Context, ask Ask) (Reply, error) {
 	if err == nil {
 		err = in.Err()
 	}
+	if err == nil {
+		err = reply.Rows.check()
+	}
 	return reply, err
 }
 
@@ -112,8 +115,10 @@ func (d *Desk) answer(ctx context.Context, ask Ask) (Reply, error) {
 func (d *Desk) open(ctx context.Context, ask Ask) (*In, error) {
 	r, ok := d.Request(ask.Request)
 	if !ok {
-		_, _, err := d.Read(ask.Request)
-		return nil, err
+		if _, _, err := d.Read(ask.Request); err != nil {
+			return nil, err
+		}
+		return nil, fault.New(fault.Unclear, "There is no request %s. /help lists what can be asked.", ask.Request)
 	}
 	if err := known(ask.Request, r, ask.Fields); err != nil {
 		return nil, err

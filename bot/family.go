@@ -35,7 +35,7 @@ type Field struct {
 	// Bare says that words typed before any field are this field's: "/guide when to stop".
 	Bare    bool
 	Choices []Choice
-	// Min and Max bound a number, or the characters of a text; nil is no bound.
+	// Min and Max bound a number, or the characters of a text. Nil is no bound; for the length of a text it is Longest.
 	Min, Max *float64
 	// Sense is how a day without a year is read.
 	Sense calendar.Sense
@@ -100,6 +100,18 @@ func (r Request) Field(name string) (Field, bool) {
 	return Field{}, false
 }
 
+// Longest gives how many characters a text may have: Max where the field has one, else 200, of a long text 4000.
+func (f Field) Longest() int {
+	switch {
+	case f.Max != nil && (f.Kind == TextKind || f.Kind == LongTextKind):
+		return int(*f.Max)
+	case f.Kind == LongTextKind:
+		return 4000
+	default:
+		return 200
+	}
+}
+
 // Missing gives the required fields that were not filled in, in order.
 func (r Request) Missing(filled []Entry) []Field {
 	var missing []Field
@@ -113,7 +125,7 @@ func (r Request) Missing(filled []Entry) []Field {
 
 func has(entries []Entry, field string) bool {
 	for _, e := range entries {
-		if e.Field == field && strings.TrimSpace(e.Text) != "" {
+		if e.Field == field && Clean(e.Text, true) != "" {
 			return true
 		}
 	}

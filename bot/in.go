@@ -34,12 +34,11 @@ func (in *In) Has(field string) bool { return has(in.Fields, field) }
 // Text gives a field as typed, trimmed and without control characters; only a long text keeps its lines.
 func (in *In) Text(field string) string {
 	f, text := in.raw(field)
-	n := float64(utf8.RuneCountInString(text))
-	switch {
-	case text == "" || f.Kind != TextKind && f.Kind != LongTextKind:
-	case f.Max != nil && n > *f.Max:
-		in.unclear("The %s may have %.0f characters at most; this has %.0f. Shorten it and send it again.", field, *f.Max, n)
-	case f.Min != nil && n < *f.Min:
+	n := utf8.RuneCountInString(text)
+	if most := f.Longest(); n > most {
+		in.unclear("The %s may have %d characters at most; this has %d. Shorten it and send it again.", field, most, n)
+	}
+	if (f.Kind == TextKind || f.Kind == LongTextKind) && f.Min != nil && n > 0 && float64(n) < *f.Min {
 		in.unclear("The %s needs at least %.0f characters. Make it longer and send it again.", field, *f.Min)
 	}
 	return text
@@ -190,9 +189,9 @@ func Clean(text string, lines bool) string {
 func (in *In) within(f Field, x float64, text string) bool {
 	switch {
 	case f.Min != nil && x < *f.Min:
-		in.unclear("The %s has to be at least %s; %s is less. Change it and send it again.", f.Name, tenths(*f.Min), text)
+		in.unclear("The %s has to be at least %s; %s is less. Change it and send it again.", f.Name, exact(*f.Min), text)
 	case f.Max != nil && x > *f.Max:
-		in.unclear("The %s has to be at most %s; %s is more. Change it and send it again.", f.Name, tenths(*f.Max), text)
+		in.unclear("The %s has to be at most %s; %s is more. Change it and send it again.", f.Name, exact(*f.Max), text)
 	}
 	return in.err == nil
 }

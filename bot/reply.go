@@ -1,6 +1,10 @@
 package bot
 
-import "shortday/knowledge/fault"
+import (
+	"fmt"
+
+	"shortday/knowledge/fault"
+)
 
 // Reply is one answer. Adapters know the limits of their platform and split, page or attach; handlers never send.
 type Reply struct {
@@ -50,6 +54,16 @@ func Columns(keys ...string) []Column {
 		columns[i] = Column{Key: key, Head: key}
 	}
 	return columns
+}
+
+// check finds rows that do not fit their columns, which no adapter could set.
+func (t *Table) check() error {
+	for i, cells := range t.Rows {
+		if len(cells) != len(t.Columns) {
+			return fmt.Errorf("row %d has %d cells for %d columns", i, len(cells), len(t.Columns))
+		}
+	}
+	return nil
 }
 
 // Add appends a row.

@@ -21,7 +21,7 @@ func shed() []bot.Family {
 			{Name: "add", Help: "Put tools in the shed", Examples: []string{`/shed add tool:"long rake" count:2`}, Fields: []bot.Field{
 				{Name: "tool", Help: "what it is called", Kind: bot.NamedKind, Required: true, Complete: tools},
 				{Name: "count", Help: "how many", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(99.0)},
-				{Name: "weight", Help: "in kilograms", Kind: bot.NumberKind, Min: new(0.5)},
+				{Name: "weight", Help: "in kilograms", Kind: bot.NumberKind, Min: new(0.25)},
 				{Name: "handle", Help: "how long the handle is", Kind: bot.LengthKind, Max: new(300.0)},
 				{Name: "kept", Help: "how warm it is kept", Kind: bot.TemperatureKind, Min: new(-20.0)},
 				{Name: "sharp", Help: "whether it cuts", Kind: bot.YesKind},
@@ -65,6 +65,10 @@ func fail(_ context.Context, in *bot.In) (bot.Reply, error) {
 		panic("a secret")
 	case "plain":
 		return bot.Reply{}, errors.New("a secret")
+	case "rows":
+		rows := bot.Table{Columns: bot.Columns("tool", "count")}
+		rows.Add(bot.Text("a secret"))
+		return bot.Reply{Rows: rows}, nil
 	case "late":
 		return bot.Reply{}, fmt.Errorf("waiting: %w", context.DeadlineExceeded)
 	case "kept":

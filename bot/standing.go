@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"time"
@@ -28,7 +27,7 @@ func (s Standing) Reader(today calendar.Day) calendar.Reader {
 // WriteTemperature writes degrees Celsius in the asker's unit: "16 °C", "61 °F".
 func (s Standing) WriteTemperature(celsius float64) string {
 	if s.Fahrenheit {
-		return fmt.Sprintf("%.0f °F", celsius*9/5+32)
+		return exact(math.Round(celsius*9/5+32)) + " °F"
 	}
 	return tenths(celsius) + " °C"
 }
@@ -43,4 +42,7 @@ func (s Standing) WriteLength(cm float64) string {
 
 const cmPerInch = 2.54 // by definition
 
-func tenths(x float64) string { return strconv.FormatFloat(math.Round(x*10)/10, 'f', -1, 64) }
+func tenths(x float64) string { return exact(math.Round(x*10) / 10) }
+
+// exact writes a number with the places it has; adding zero takes the minus from a zero.
+func exact(x float64) string { return strconv.FormatFloat(x+0, 'f', -1, 64) }

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"flag"
+	"fmt"
 	"log/slog"
 	"path/filepath"
 	"strconv"
@@ -56,6 +57,11 @@ func (c *conversation) Say(ctx context.Context, turn bottest.Turn) (string, erro
 	}
 	reply := c.desk.AnswerLine(ctx, bot.Ask{Who: party(turn.Who), Coop: party(coop), At: turn.At, Clock: turn.Clock, Direct: true}, request)
 	c.offered[who] = reply.Next
+	for _, next := range reply.Next {
+		if _, _, err := c.desk.Read(next.Request); err != nil {
+			return "", fmt.Errorf("%q is offered and cannot be asked: %w", next.Request, err)
+		}
+	}
 	var shown strings.Builder
 	err := terminal.Sheet{Width: 100}.Write(&shown, reply, nil)
 	return shown.String(), err

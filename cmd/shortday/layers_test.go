@@ -38,9 +38,16 @@ var only = map[string][]string{
 
 type pkg struct{ imports, deps []string }
 
-func TestArrowsNeverTurnBack(t *testing.T) {
+func TestLayers(t *testing.T) {
 	t.Parallel()
-	for path, p := range packages(t) {
+	all := packages(t)
+	t.Run("arrows never turn back", func(t *testing.T) { arrows(t, all) })
+	t.Run("adapters know nothing of the trade", func(t *testing.T) { adapters(t, all) })
+	t.Run("knowledge is pure", func(t *testing.T) { purity(t, all) })
+}
+
+func arrows(t *testing.T, all map[string]pkg) {
+	for path, p := range all {
 		from := layer(path)
 		require.GreaterOrEqual(t, from, 0, "%s is in no layer", path)
 		for _, to := range p.imports {
@@ -57,9 +64,8 @@ func TestArrowsNeverTurnBack(t *testing.T) {
 }
 
 // What carries questions and answers knows days and refusals, and nothing of the trade.
-func TestAdaptersKnowNothingOfTheTrade(t *testing.T) {
-	t.Parallel()
-	for path, p := range packages(t) {
+func adapters(t *testing.T, all map[string]pkg) {
+	for path, p := range all {
 		if !in(path, "shortday/bot") || in(path, "shortday/bot/requests") || in(path, "shortday/bot/picture") {
 			continue
 		}
@@ -71,10 +77,9 @@ func TestAdaptersKnowNothingOfTheTrade(t *testing.T) {
 	}
 }
 
-func TestKnowledgeIsPure(t *testing.T) {
-	t.Parallel()
+func purity(t *testing.T, all map[string]pkg) {
 	pure := 0
-	for path, p := range packages(t) {
+	for path, p := range all {
 		if !in(path, "shortday/knowledge") || in(path, "shortday/knowledge/register") {
 			continue
 		}

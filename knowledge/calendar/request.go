@@ -48,10 +48,12 @@ func (r request) named() (Day, bool, error) {
 	return 0, false, nil
 }
 
-// away reads "in 3 weeks" and "3 weeks ago".
+// away reads "in 3 weeks", "3 weeks ago" and "next week", which is the same day of it.
 func (r request) away() (Day, bool, error) {
 	words, sign := r.words, 0
 	switch {
+	case slices.Equal(words, []string{"next", "week"}):
+		return r.Today.Add(7), true, nil
 	case len(words) == 3 && words[0] == "in":
 		words, sign = words[1:], 1
 	case len(words) == 3 && words[2] == "ago":

@@ -136,6 +136,27 @@ func StageAfter(k Kind) (stage Stage, ok bool) {
 	return "", false
 }
 
+// StepsTo gives the steps by which plants come to a stage; of those to one stage a plan has one.
+func StepsTo(s Stage) []Kind {
+	switch s {
+	case Boxed:
+		return []Kind{Box}
+	case Woken:
+		return []Kind{Wake}
+	case Taken:
+		return []Kind{Cut}
+	case Struck:
+		return []Kind{Strike}
+	case Potted:
+		return []Kind{Pot}
+	case Planted:
+		return []Kind{PlantOut, FinalPot}
+	case Housed:
+		return []Kind{House}
+	}
+	return nil
+}
+
 // Setting holds what a co-op or member may change; zero fields take the default.
 type Setting struct {
 	StopShift float64 // days of bloom a day of stopping in the natural season, 0–1; default 0.4; earlies 1

@@ -179,6 +179,11 @@ func (a *act) step(ctx context.Context, s Step, batches []Batch, out *Outcome) e
 	if out.Event, err = a.record(ctx, e, before); err != nil {
 		return err
 	}
+	if s.Kind == crop.Box && s.Plan != 0 {
+		if err := exec(ctx, a.Tx, endPlan, s.Plan, day(s.On), EndBoxed); err != nil {
+			return err
+		}
+	}
 	for _, b := range batches {
 		if err := a.apply(ctx, out, b, s, stage, moves, raises); err != nil {
 			return err
@@ -186,11 +191,6 @@ func (a *act) step(ctx context.Context, s Step, batches []Batch, out *Outcome) e
 	}
 	if moves && len(batches) == 0 && s.Count > 0 {
 		if err := a.raise(ctx, out, Batch{}, s, stage); err != nil {
-			return err
-		}
-	}
-	if s.Kind == crop.Box && s.Plan != 0 {
-		if err := exec(ctx, a.Tx, endPlan, s.Plan, day(s.On), EndBoxed); err != nil {
 			return err
 		}
 	}

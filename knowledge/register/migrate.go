@@ -52,9 +52,10 @@ func notShortday(path string) *fault.Error {
 	return fault.New(fault.Unclear, "%s is not a Shortday register, and nothing in it was changed. Give another file with --db.", path)
 }
 
+// The tables of goose alone are what a start that was cut short leaves.
 const fileState = `
 SELECT (SELECT application_id FROM pragma_application_id), (SELECT user_version FROM pragma_user_version),
-       (SELECT count(*) FROM sqlite_master)`
+       (SELECT count(*) FROM sqlite_master WHERE name NOT LIKE 'goose%' AND name NOT LIKE 'sqlite%')`
 
 // versionOf tells which migration a file is at, 0 where it is empty, and refuses what this program cannot read.
 func versionOf(ctx context.Context, db *sql.DB, path string) (version int, err error) {
@@ -86,12 +87,14 @@ func migrate(ctx context.Context, db *sql.DB, path string) error {
 	if err != nil {
 		return told(fmt.Errorf("reading migrations: %w", err))
 	}
-	if _, err := provider.Up(ctx); err != nil {
-		// Two programs may open a new file at once: then the other one has done it.
+	// Programs that open a new file at once trip over each other; whoever comes second finds it done.
+	for range 3 {
+		if _, err = provider.Up(ctx); err == nil {
+			return nil
+		}
 		if now, again := versionOf(ctx, db, path); again == nil && now == newest {
 			return nil
 		}
-		return told(fmt.Errorf("bringing %s up to date: %w", path, err))
 	}
-	return nil
+	return told(fmt.Errorf("bringing %s up to date: %w", path, err))
 }

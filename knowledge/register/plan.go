@@ -18,9 +18,9 @@ type Plan struct {
 	Member  int64
 	Owner   string
 	Variety int64
-	Name    string // of the variety
-	Since   calendar.Day
-	Wanted  crop.Target // zero: the keep-plan
+	Name    string       // of the variety
+	Since   calendar.Day // of what was done before, only the boxing on this very day counts
+	Wanted  crop.Target  // zero: the keep-plan
 	Stems   int
 	Ended   calendar.Day // zero while it runs
 	Ending  Ending
@@ -116,13 +116,13 @@ WHERE member = $1 AND variety = $2 AND step = 'box' AND deed = 'done' AND undone
 // season is the most that one year of a plant reaches back from its bloom, in days.
 const season = 350
 
-// since gives the first day of the year of a plant that is to bloom as wanted: the day after the variety was boxed
-// last, and never so early that an earlier year whose box nobody recorded would be taken for it.
+// since gives the day on which the year of a plant begins that is to bloom as wanted: when the variety was boxed last,
+// and never so early that an earlier year whose box nobody recorded would be taken for it.
 func since(ctx context.Context, tx *sql.Tx, member, variety int64, wanted crop.Target, today calendar.Day) (from calendar.Day, err error) {
 	if err = tx.QueryRowContext(ctx, lastBox, member, variety).Scan((*day)(&from)); err != nil {
 		return 0, err
 	}
-	return max(from.Add(1), max(today, wanted.From).Add(-season)), nil
+	return max(from, max(today, wanted.From).Add(-season)), nil
 }
 
 func (a *act) newPlan(ctx context.Context, variety int64, wanted crop.Target, stems int) (int64, error) {

@@ -55,11 +55,13 @@ func (r *Register) Case(ctx context.Context, member, variety int64, wanted crop.
 	return c, err
 }
 
-// What was done for a plan: what was recorded on it, and what was done this year for the variety at large.
+// What was done for a plan: what was recorded on it, and what was done this year for the variety at large. The year
+// begins with the boxing that ended the one before.
 const selectDone = `
 SELECT e.step, e.day FROM event e LEFT JOIN plan p ON p.id = e.plan
-WHERE e.member = $1 AND e.variety = $2 AND e.day >= $3 AND e.deed IN ('done', 'bloom') AND e.step <> '' AND e.undone_at = 0
-  AND (e.plan IS NULL OR e.plan = $4 OR p.bloom_from = '' OR p.ending = 'dropped')
+WHERE e.member = $1 AND e.variety = $2 AND e.deed IN ('done', 'bloom') AND e.step <> '' AND e.undone_at = 0
+  AND (e.day > $3 AND (e.plan IS NULL OR e.plan = $4 OR p.bloom_from = '' OR p.ending = 'dropped') OR e.day = $3 AND e.step = 'box')
+  AND e.day >= $3
 ORDER BY e.day, e.id`
 
 func caseOf(ctx context.Context, tx *sql.Tx, p Plan) (crop.Case, error) {
@@ -81,6 +83,9 @@ func caseOf(ctx context.Context, tx *sql.Tx, p Plan) (crop.Case, error) {
 		return d, err
 	}, selectDone, p.Member, p.Variety, day(p.Since), p.ID)
 	if err != nil {
+		return c, err
+	}
+	if c.Done, err = standing(ctx, tx, p, c.Done); err != nil {
 		return c, err
 	}
 	c.Records, err = records(ctx, tx, p)
@@ -193,6 +198,9 @@ func syncJobs(ctx context.Context, tx *sql.Tx, p Plan, steps []crop.Step) (moved
 		return nil, err
 	}
 	for _, s := range steps {
+		if recurring(s.Kind) { // see Care
+			continue
+		}
 		j := jobOf(p, s, words[s.Kind])
 		was, existed := old[s.Kind]
 		delete(old, s.Kind)

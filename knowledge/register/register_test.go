@@ -357,3 +357,5 @@ func TestRestoreChecks(t *testing.T) {
 		require.Equal(t, before, after, c.from)
 	}
 }
+
+func (g *garden) at(on string) time.Time { return noon(g.t, on) }

@@ -1,0 +1,105 @@
+package register_test
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shortday/knowledge/calendar"
+	"shortday/knowledge/crop"
+	"shortday/knowledge/register"
+)
+
+const (
+	seedMembers = `
+WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < $1)
+INSERT INTO member (coop, key, name, folded, joined) SELECT 1, 'm' || i, 'Member ' || i, 'member ' || i, i FROM n`
+	seedBatches = `
+WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 25)
+INSERT INTO batch (coop, mark, variety, member, stage, since, count, spot, made)
+SELECT 1, '25-' || (m.id * 25 + n.i), $1, m.id, 'boxed', '2025-11-20', 5, 'box', '2025-11-20' FROM member m, n WHERE m.key LIKE 'm%'`
+	seedPlans = `
+WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 5)
+INSERT INTO plan (coop, member, variety, since, bloom_from, bloom_to, made_at)
+SELECT 1, m.id, $1, '2025-11-21', '2026-11-0' || n.i, '2026-11-0' || n.i, 0 FROM member m, n WHERE m.key LIKE 'm%'`
+	seedJobs = `
+WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20)
+INSERT INTO job (plan, kind, coop, member, variety, earliest, likely, latest, due, state)
+SELECT p.id, 'step ' || n.i, 1, p.member, p.variety, '2026-01-01', '2026-02-01', '2026-03-01', '2026-' || substr('0' || (1 + n.i % 12), -2) || '-10', 'open' FROM plan p, n`
+	seedEvents = `
+INSERT INTO event (coop, member, by_member, variety, deed, day, at) SELECT 1, b.member, b.member, b.variety, 'add', '2025-11-20', 0 FROM batch b`
+)
+
+// seeded is a register with so many batches, 25 a member.
+func seeded(b *testing.B, batches int) (*garden, int64) {
+	b.Helper()
+	g := plant(b)
+	for _, query := range []string{seedMembers, seedBatches, seedPlans, seedJobs, seedEvents} {
+		var args []any
+		switch query {
+		case seedMembers:
+			args = []any{batches / 25}
+		case seedBatches, seedPlans:
+			args = []any{g.late.ID}
+		}
+		_, err := g.DB().ExecContext(b.Context(), query, args...)
+		require.NoError(b, err)
+	}
+	return g, g.piet.ID + int64(batches/25)/2
+}
+
+func BenchmarkReads(b *testing.B) {
+	for _, size := range []int{1_000, 100_000} {
+		g, member := seeded(b, size)
+		plans, err := g.Plans(b.Context(), member, 0)
+		require.NoError(b, err)
+		for name, read := range map[string]func() (int, error){
+			"due": func() (int, error) {
+				jobs, err := g.Due(b.Context(), member, calendar.DayOf(2026, 3, 1))
+				return len(jobs), err
+			},
+			"care":  func() (int, error) { _, err := g.Care(b.Context(), member, calendar.DayOf(2026, 3, 1)); return 1, err },
+			"stock": func() (int, error) { all, err := g.Batches(b.Context(), member, 0); return len(all), err },
+			"plan": func() (int, error) {
+				r, err := g.Reckon(b.Context(), plans[0].ID, calendar.DayOf(2026, 1, 10))
+				return len(r.Crop.Steps), err
+			},
+		} {
+			b.Run(fmt.Sprintf("%s/%d", name, size), func(b *testing.B) {
+				b.ReportAllocs()
+				for b.Loop() {
+					n, err := read()
+					require.NoError(b, err)
+					require.Positive(b, n)
+				}
+			})
+		}
+	}
+}
+
+func BenchmarkDone(b *testing.B) {
+	for _, size := range []int{1_000, 100_000} {
+		g, _ := seeded(b, size)
+		p, err := g.SetTarget(b.Context(), g.by(g.nora, "2026-01-10"), g.late.ID, crop.Target{From: day(b, "2026-11-05")}, 40)
+		require.NoError(b, err)
+		b.Run(fmt.Sprint(size), func(b *testing.B) {
+			for b.Loop() {
+				out, err := g.Done(b.Context(), g.by(g.nora, "2026-06-20"), register.Step{Plan: p.Plan.ID, Kind: crop.Stop})
+				require.NoError(b, err)
+				_, err = g.Undo(b.Context(), g.by(g.nora, "2026-06-20"), out.Event.ID, "")
+				require.NoError(b, err)
+			}
+		})
+	}
+}
+
+func BenchmarkOpen(b *testing.B) {
+	g := plant(b)
+	require.NoError(b, g.Close())
+	for b.Loop() {
+		r, err := register.Open(b.Context(), g.path)
+		require.NoError(b, err)
+		require.NoError(b, r.Close())
+	}
+}
