@@ -5,8 +5,9 @@ import "slices"
 // circle is who gives what to whom, as a graph whose arcs are handovers that still wait for a proposal.
 type circle struct {
 	all      []Handover
-	left     []int // units, by handover
-	giver    []int // by handover: place of the member in gives
+	left     []int  // units, by handover
+	apart    []bool // by handover: no ring goes through it any more
+	giver    []int  // by handover: place of the member in gives
 	receiver []int
 	gives    [][]int // by member: handovers
 	reached  []step  // by member
@@ -36,6 +37,7 @@ func newCircle(handovers []Handover) *circle {
 		g.gives[giver] = append(g.gives[giver], i)
 	}
 	g.reached = make([]step, len(g.gives))
+	g.apart = make([]bool, len(handovers))
 	return g
 }
 
@@ -44,7 +46,7 @@ func (g *circle) rings() []Proposal {
 	var rings []Proposal
 	for bound := 2; ; bound *= 2 {
 		for i := range g.all {
-			for g.left[i] > 0 {
+			for g.left[i] > 0 && !g.apart[i] {
 				ring := g.ring(i, bound)
 				if ring == nil {
 					break
@@ -72,7 +74,7 @@ func (g *circle) ring(through, bound int) []int {
 		}
 		for _, i := range g.gives[member] {
 			to := g.receiver[i]
-			if g.left[i] == 0 || g.reached[to].search == g.search {
+			if g.left[i] == 0 || g.apart[i] || g.reached[to].search == g.search {
 				continue
 			}
 			g.reached[to] = step{by: i, depth: depth + 1, search: g.search}
@@ -82,6 +84,7 @@ func (g *circle) ring(through, bound int) []int {
 			g.queue = append(g.queue, to)
 		}
 	}
+	g.apart[through] = true
 	return nil
 }
 

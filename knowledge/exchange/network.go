@@ -9,13 +9,18 @@ type network struct {
 	first []int32 // first[v]..first[v+1] are the arcs out of v
 	arcs  []arc
 	costs []cost // by arc.cost
-	price []cost
+	nodes []node
 
-	depth []int32 // of the current layering, from 1 at the sink; 0 where not reached
 	next  []int32 // arcs of v before next[v] are done with in this layering
 	queue []int32
 	seen  []search
 	round int32
+}
+
+// node keeps together what is asked for every arc that is looked at.
+type node struct {
+	price cost
+	depth int32 // of the current layering, from 1 at the sink; 0 where not reached
 }
 
 // arc is one direction of a pipe; its pair runs the other way and holds what this one carries.
@@ -54,7 +59,7 @@ const unbounded = math.MaxInt32 / 2
 
 // plumbing collects pipes before they are laid out node by node.
 type plumbing struct {
-	nodes int32
+	count int32
 	pipes []pipe
 	costs []cost
 	index map[cost]int16
@@ -71,8 +76,8 @@ func newPlumbing() *plumbing {
 
 // node gives the first of n new nodes.
 func (p *plumbing) node(n int) int32 {
-	p.nodes += int32(n)
-	return p.nodes - int32(n)
+	p.count += int32(n)
+	return p.count - int32(n)
 }
 
 // join lays a pipe and gives its number.
@@ -89,12 +94,12 @@ func (p *plumbing) join(from, to int32, holds int, each cost) int32 {
 
 // network lays the pipes out; at gives the arc of each pipe.
 func (p *plumbing) network() (n *network, at []int32) {
-	n = &network{first: make([]int32, p.nodes+1), arcs: make([]arc, 2*len(p.pipes)), costs: p.costs}
+	n = &network{first: make([]int32, p.count+1), arcs: make([]arc, 2*len(p.pipes)), costs: p.costs}
 	for _, e := range p.pipes {
 		n.first[e.from+1]++
 		n.first[e.to+1]++
 	}
-	for v := range p.nodes {
+	for v := range p.count {
 		n.first[v+1] += n.first[v]
 	}
 	free := append([]int32(nil), n.first...)
@@ -107,10 +112,9 @@ func (p *plumbing) network() (n *network, at []int32) {
 		n.arcs[back] = arc{to: e.from, pair: there, cost: e.cost + 1, back: true}
 		at[i] = there
 	}
-	n.price = make([]cost, p.nodes)
-	n.depth = make([]int32, p.nodes)
-	n.next = make([]int32, p.nodes)
-	n.seen = make([]search, p.nodes)
+	n.nodes = make([]node, p.count)
+	n.next = make([]int32, p.count)
+	n.seen = make([]search, p.count)
 	return n, at
 }
 
@@ -119,13 +123,13 @@ func (n *network) carries(a int32) int { return int(n.arcs[n.arcs[a].pair].left)
 
 // reduced gives the cost of an arc out of v, measured by the prices of its ends.
 func (n *network) reduced(v int32, a *arc) cost {
-	return n.costs[a.cost].plus(n.price[v]).minus(n.price[a.to])
+	return n.costs[a.cost].plus(n.nodes[v].price).minus(n.nodes[a.to].price)
 }
 
 // free reports whether an arc out of v costs nothing by the prices.
 func (n *network) free(v int32, a *arc) bool {
 	if a.cost <= 1 {
-		return n.price[v] == n.price[a.to]
+		return n.nodes[v].price == n.nodes[a.to].price
 	}
 	return n.reduced(v, a) == cost{}
 }
@@ -143,22 +147,22 @@ func (n *network) fill(source, sink int32) {
 // from the source, so far fewer nodes lie on free ways to the sink than on free ways from the source.
 func (n *network) layer(source, sink int32) bool {
 	for _, v := range n.queue {
-		n.depth[v] = 0
+		n.nodes[v].depth = 0
 	}
-	n.depth[sink] = 1
+	n.nodes[sink].depth = 1
 	n.queue = append(n.queue[:0], sink)
-	for i := 0; i < len(n.queue) && n.depth[source] == 0; i++ {
+	for i := 0; i < len(n.queue) && n.nodes[source].depth == 0; i++ {
 		v := n.queue[i]
 		for k := n.first[v]; k < n.first[v+1]; k++ {
 			a := &n.arcs[k]
 			u := a.to
-			if n.depth[u] == 0 && n.free(v, a) && n.arcs[a.pair].left > 0 {
-				n.depth[u], n.next[u] = n.depth[v]+1, n.first[u]
+			if n.nodes[u].depth == 0 && n.free(v, a) && n.arcs[a.pair].left > 0 {
+				n.nodes[u].depth, n.next[u] = n.nodes[v].depth+1, n.first[u]
 				n.queue = append(n.queue, u)
 			}
 		}
 	}
-	return n.depth[source] > 0
+	return n.nodes[source].depth > 0
 }
 
 // push sends at most units from v to the sink through the layers and gives what got there.
@@ -169,7 +173,7 @@ func (n *network) push(v, sink, units int32) int32 {
 	sent := int32(0)
 	for ; n.next[v] < n.first[v+1]; n.next[v]++ {
 		a := &n.arcs[n.next[v]]
-		if a.left == 0 || n.depth[a.to] != n.depth[v]-1 || n.depth[a.to] == 0 || !n.free(v, a) {
+		if a.left == 0 || n.nodes[a.to].depth != n.nodes[v].depth-1 || n.nodes[a.to].depth == 0 || !n.free(v, a) {
 			continue
 		}
 		s := n.push(a.to, sink, min(units-sent, a.left))
@@ -190,7 +194,7 @@ func (n *network) reprice(source, sink int32) bool {
 	}
 	end := n.seen[sink].far
 	for _, v := range reached {
-		n.price[v] = n.price[v].plus(n.seen[v].far).minus(end)
+		n.nodes[v].price = n.nodes[v].price.plus(n.seen[v].far).minus(end)
 	}
 	return true
 }

@@ -43,7 +43,7 @@ func (l *layout) oneMore() []OneMore {
 			continue
 		}
 		w := &l.market.Wants[i]
-		frees := l.price[v].minus(l.price[l.pool]).minus(l.seen[v].far).score()
+		frees := l.nodes[v].price.minus(l.nodes[l.pool].price).minus(l.seen[v].far).score()
 		for _, variety := range w.Varieties {
 			k := kind{variety, w.Stock}
 			more := OneMore{Variety: variety, Stock: w.Stock, Want: w.ID, Frees: frees}
