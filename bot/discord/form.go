@@ -1,0 +1,117 @@
+package discord
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"github.com/bwmarrin/discordgo"
+
+	"shortday/bot"
+)
+
+// What a form takes: inputs, and characters of its texts.
+const (
+	mostInputs  = 5
+	formTitle   = 45
+	formHint    = 100
+	longestText = 4000
+)
+
+// picked tells the kinds of field that are chosen from Discord's own lists and cannot be written into a form.
+func picked(k bot.Kind) bool { return k == bot.MemberKind || k == bot.ChannelKind }
+
+// inputs gives the fields that a form asks for: those missing first, then, as there is room, the others. With all, those
+// already filled in are among them. It gives none where not all that is missing fits.
+func inputs(r bot.Request, filled []bot.Entry, all bool) []bot.Field {
+	missing := r.Missing(filled)
+	if len(missing) > mostInputs || slices.ContainsFunc(missing, func(f bot.Field) bool { return picked(f.Kind) }) {
+		return nil
+	}
+	list := missing
+	for _, f := range r.Fields {
+		asked := slices.ContainsFunc(missing, func(m bot.Field) bool { return m.Name == f.Name })
+		has := slices.ContainsFunc(filled, func(e bot.Entry) bool { return e.Field == f.Name })
+		if len(list) < mostInputs && !asked && !picked(f.Kind) && (all || !has) {
+			list = append(list, f)
+		}
+	}
+	return list
+}
+
+// form makes the form for a request as far as it is filled in.
+func (a *Adapter) form(ctx context.Context, ask bot.Ask, fields []bot.Field) (form, error) {
+	k := Kept{Request: ask.String(), Coop: ask.Coop.Key, Who: ask.Who.Key}
+	id, err := a.name(ctx, formSign, k)
+	if err != nil {
+		return form{}, err
+	}
+	f := form{CustomID: id, Title: shorten(ask.Request, formTitle)}
+	for _, field := range fields {
+		in := discordgo.TextInput{
+			CustomID: field.Name, Label: shorten(field.Name, formTitle), Style: discordgo.TextInputShort,
+			Placeholder: shorten(hint(field), formHint), Required: field.Required, MaxLength: longestText,
+		}
+		if field.Kind == bot.LongTextKind {
+			in.Style = discordgo.TextInputParagraph
+		}
+		if field.Kind == bot.TextKind && field.Max != nil {
+			in.MaxLength = min(int(*field.Max), longestText)
+		}
+		for _, e := range ask.Fields {
+			if e.Field == field.Name {
+				in.Value = shorten(e.Text, in.MaxLength)
+			}
+		}
+		f.Components = append(f.Components, discordgo.ActionsRow{Components: []discordgo.MessageComponent{in}})
+	}
+	return f, nil
+}
+
+// hint says what a field takes.
+func hint(f bot.Field) string {
+	if len(f.Choices) == 0 {
+		return f.Help
+	}
+	var labels []string
+	for _, c := range f.Choices {
+		labels = append(labels, c.Value)
+	}
+	return f.Help + ": " + strings.Join(labels, ", ")
+}
+
+// filled gives the fields of a request with those of a form put in. An input left empty takes its field out.
+func filled(fields []bot.Entry, d discordgo.ModalSubmitInteractionData) []bot.Entry {
+	for _, row := range d.Components {
+		r, ok := row.(*discordgo.ActionsRow)
+		if !ok || r == nil {
+			continue
+		}
+		for _, in := range r.Components {
+			input, ok := in.(*discordgo.TextInput)
+			if !ok || input == nil {
+				continue
+			}
+			fields = slices.DeleteFunc(fields, func(e bot.Entry) bool { return e.Field == input.CustomID })
+			if strings.TrimSpace(input.Value) != "" {
+				fields = append(fields, bot.Entry{Field: input.CustomID, Text: input.Value})
+			}
+		}
+	}
+	return fields
+}
+
+// pick makes the message that lets a member or a channel be chosen for a field.
+func (a *Adapter) pick(ctx context.Context, ask bot.Ask, field bot.Field) (message, error) {
+	id, err := a.name(ctx, pickSign+field.Name+" ", Kept{Request: ask.String(), Coop: ask.Coop.Key, Who: ask.Who.Key})
+	if err != nil {
+		return message{}, err
+	}
+	menu := discordgo.SelectMenu{MenuType: discordgo.UserSelectMenu, CustomID: id, Placeholder: shorten(field.Help, 150)}
+	if field.Kind == bot.ChannelKind {
+		menu.MenuType, menu.ChannelTypes = discordgo.ChannelSelectMenu, textChannels
+	}
+	m := message{Content: "For " + plain(ask.Request) + ", choose the " + plain(field.Name) + ": " + plain(field.Help) + "."}
+	m.put([]discordgo.ActionsRow{{Components: []discordgo.MessageComponent{menu}}})
+	return m, nil
+}

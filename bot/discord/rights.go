@@ -1,0 +1,179 @@
+package discord
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"net/url"
+	"slices"
+	"strconv"
+
+	"github.com/bwmarrin/discordgo"
+)
+
+// Right is one of the platform's rights that a post needs.
+type Right int64
+
+// The rights that a post needs, and the one to find it again.
+const (
+	ViewChannel  Right = discordgo.PermissionViewChannel
+	SendMessages Right = discordgo.PermissionSendMessages
+	EmbedLinks   Right = discordgo.PermissionEmbedLinks
+	AttachFiles  Right = discordgo.PermissionAttachFiles
+	ReadHistory  Right = discordgo.PermissionReadMessageHistory
+	Posting            = ViewChannel | SendMessages | EmbedLinks | AttachFiles | ReadHistory
+)
+
+// Names gives the rights in the words of Discord's own settings.
+func (r Right) Names() []string {
+	var names []string
+	for _, one := range []struct {
+		right Right
+		name  string
+	}{
+		{ViewChannel, "View Channel"}, {SendMessages, "Send Messages"}, {EmbedLinks, "Embed Links"},
+		{AttachFiles, "Attach Files"}, {ReadHistory, "Read Message History"},
+	} {
+		if r&one.right != 0 {
+			names = append(names, one.name)
+		}
+	}
+	return names
+}
+
+// Rights gives the bot's rights in a channel, all of Posting in a direct one.
+func (c *Connection) Rights(ctx context.Context, channel string) (Right, error) {
+	ch, err := get[discordgo.Channel](ctx, c, discordgo.EndpointChannel(channel))
+	if errors.Is(err, ErrLacking) {
+		return 0, nil
+	}
+	if err != nil || ch.GuildID == "" {
+		return Posting, err
+	}
+	roles, ours, err := c.roles(ctx, ch.GuildID)
+	if err != nil {
+		return 0, err
+	}
+	return reckon(&ch, roles, ours, c.me(ctx)), nil
+}
+
+// reckon follows the platform's documentation, "Permission Overwrites": the server's roles, then the channel's
+// overwrites for everyone, for our roles together, and for us.
+func reckon(ch *discordgo.Channel, roles []*discordgo.Role, ours []string, me string) Right {
+	mine := map[string]bool{ch.GuildID: true}
+	for _, role := range ours {
+		mine[role] = true
+	}
+	var rights int64
+	for _, role := range roles {
+		if role != nil && mine[role.ID] {
+			rights |= role.Permissions
+		}
+	}
+	if rights&discordgo.PermissionAdministrator != 0 {
+		return Posting
+	}
+	var allow, deny [3]int64 // everyone, our roles, ourselves
+	for _, o := range ch.PermissionOverwrites {
+		if o == nil {
+			continue
+		}
+		level := map[bool]int{true: 0, false: 1}[o.ID == ch.GuildID]
+		if o.ID == me {
+			level = 2
+		} else if !mine[o.ID] {
+			continue
+		}
+		allow[level] |= o.Allow
+		deny[level] |= o.Deny
+	}
+	for level := range allow {
+		rights = rights&^deny[level] | allow[level]
+	}
+	if rights&discordgo.PermissionViewChannel == 0 {
+		return 0
+	}
+	return Right(rights) & Posting
+}
+
+// Writable gives the first channel of a server, in the server's own order, where a message can be posted; "" if none.
+func (c *Connection) Writable(ctx context.Context, server string) (channel string, err error) {
+	channels, err := get[[]*discordgo.Channel](ctx, c, discordgo.EndpointGuildChannels(server))
+	if err != nil {
+		return "", err
+	}
+	slices.SortStableFunc(channels, func(a, b *discordgo.Channel) int { return cmp.Compare(a.Position, b.Position) })
+	roles, ours, err := c.roles(ctx, server)
+	if err != nil {
+		return "", err
+	}
+	const needed = ViewChannel | SendMessages | EmbedLinks
+	for _, ch := range channels {
+		text := ch.Type == discordgo.ChannelTypeGuildText
+		if text && reckon(ch, roles, ours, c.me(ctx))&needed == needed {
+			return ch.ID, nil
+		}
+	}
+	return "", nil
+}
+
+// roles gives the roles of a server, and the ids of ours.
+func (c *Connection) roles(ctx context.Context, server string) (all []*discordgo.Role, ours []string, err error) {
+	all, err = get[[]*discordgo.Role](ctx, c, discordgo.EndpointGuildRoles(server))
+	if err != nil {
+		return nil, nil, err
+	}
+	member, err := get[discordgo.Member](ctx, c, discordgo.EndpointGuildMember(server, c.me(ctx)))
+	return all, member.Roles, err
+}
+
+// Invite gives the link by which a steward adds the bot to a server, with exactly the scopes and rights it needs.
+func (c *Connection) Invite(ctx context.Context) (string, error) {
+	application, err := get[discordgo.Application](ctx, c, discordgo.EndpointApplications+"/@me")
+	if err != nil {
+		return "", err
+	}
+	query := url.Values{
+		"client_id":   {application.ID},
+		"scope":       {"bot applications.commands"},
+		"permissions": {strconv.FormatInt(int64(Posting|discordgo.PermissionSendMessagesInThreads), 10)},
+	}
+	return "https://discord.com/oauth2/authorize?" + query.Encode(), nil
+}
+
+// readable gives ErrUnknowable unless the channel's history can be read.
+func (c *Connection) readable(ctx context.Context, channel string) error {
+	rights, err := c.Rights(ctx, channel)
+	if err == nil && rights&ReadHistory == 0 {
+		err = ErrUnknowable
+	}
+	return err
+}
+
+// Present tells whether a person is in a server.
+func (c *Connection) Present(ctx context.Context, server, person string) (bool, error) {
+	_, err := get[discordgo.Member](ctx, c, discordgo.EndpointGuildMember(server, person))
+	if errors.Is(err, ErrGone) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+// me gives the bot's own id: told at READY, or asked for before.
+func (c *Connection) me(ctx context.Context) string {
+	c.mu.Lock()
+	self := c.self
+	c.mu.Unlock()
+	if self != "" {
+		return self
+	}
+	me, err := get[discordgo.User](ctx, c, discordgo.EndpointUser("@me"))
+	if err != nil {
+		c.log.Warn("asking for the bot's own id", "err", err)
+		return ""
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.self = me.ID
+	return me.ID
+}
