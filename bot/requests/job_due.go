@@ -87,6 +87,7 @@ type due struct {
 func (d due) reply(jobs []register.Job, care []register.CareJob) bot.Reply {
 	reply := bot.Reply{Private: true, Rows: bot.Table{Columns: bot.Columns("due", "job", "variety", "plants", "window")}}
 	overdue := 0
+	jobs, waits := waiting(jobs, d.in.Today())
 	offered := map[int64]bool{} // a plan's first job alone: the others wait for it
 	for _, j := range jobs {
 		if j.Due < d.in.Today() {
@@ -109,6 +110,11 @@ func (d due) reply(jobs []register.Job, care []register.CareJob) bot.Reply {
 	var text prose
 	if overdue > 0 {
 		text.add("%s overdue.", plural(overdue, "job is", "jobs are"))
+	}
+	for _, j := range jobs {
+		if n := waits[j]; n > 0 {
+			text.add("%s %s first: %s for it.", upper(j.Kind.Name(d.pinch)), j.Name, plural(n, "more job waits", "more jobs wait"))
+		}
 	}
 	text.add("%s", strings.Join(d.lastDays(jobs), "\n"))
 	reply.Text = text.String()

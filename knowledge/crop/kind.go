@@ -160,3 +160,24 @@ func list(kinds []Kind) string {
 	}
 	return strings.Join(words, ", ")
 }
+
+// Needs gives the step that the plants must have come through before this one; "" where there is none.
+func (k Kind) Needs() Kind {
+	switch k {
+	case CutWater, Cut:
+		return Wake
+	case Strike:
+		return Cut
+	case Pot:
+		return Strike
+	case PotOn, HardenOff, RepotWater, FinalPot, PlantOut, Support, Stop:
+		return Pot
+	case SecondStop:
+		return Stop
+	case Lift:
+		return CutDown
+	case Box:
+		return Lift
+	}
+	return ""
+}
