@@ -37,7 +37,9 @@ const (
 func newTurn(c *Connection, i *discordgo.Interaction, person *discordgo.User) *Turn {
 	t := &Turn{Interaction: i, Person: person, c: c, received: c.opts.Now(), bucket: "excuse"}
 	if i.Type != discordgo.InteractionApplicationCommandAutocomplete {
+		t.mu.Lock() // keepOpen may come before the timer is kept, where the machine is slow
 		t.promise = time.AfterFunc(promiseAfter, t.keepOpen)
+		t.mu.Unlock()
 	}
 	return t
 }

@@ -9,7 +9,9 @@ import (
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/crop"
 	"shortday/knowledge/fault"
+	"shortday/knowledge/raising"
 	"shortday/knowledge/register"
+	"shortday/knowledge/variety"
 )
 
 func plan(c counter) bot.Family {
@@ -129,7 +131,7 @@ func wholePlan(in *bot.In, seat register.Seat, own register.Member, r register.R
 	}
 	text.add("%s", bloomSentence(r.Crop.Bloom))
 	if r.Plan.Keeps() {
-		text.add("No bloom is aimed at. Cuttings enough for %s keep it.", plural(own.KeepStools, "stool", "stools"))
+		text.add("%s", keeping(own.KeepStools, r.Case.Variety))
 	}
 	text.add("%s", lastSafe(r.Crop.Steps, in.Today(), word))
 	text.add("%s", strings.Join(append(chosenOtherwise(jobs, word), r.Crop.Warnings...), "\n"))
@@ -233,4 +235,20 @@ func oneStep(seat register.Seat, own register.Member, r register.Reckoned, kind 
 	}
 	return bot.Reply{}, fault.New(fault.Missing, "The plan for %s has no step %q, or a later step shows that it is over. %s lists its steps.",
 		r.Plan.Name, kind.Name(word), bot.Typed("/plan show", planFields(r.Plan)...))
+}
+
+// keeping tells how many cuttings keep a variety: so many that the stools kept back stand again after the next winter.
+func keeping(stools int, v variety.Variety) string {
+	if stools == 0 {
+		return "No bloom is aimed at, and no stools are kept back; /grower place keep:3 changes that."
+	}
+	rates := raising.Rates{}.OrDefault()
+	rates.Shoots.Mean, rates.Shoots.Source = v.ShootsOrDefault()
+	rates.Market = rates.Winter // what has to come through is a stool
+	n, err := raising.Raise(raising.Need{Stems: stools, StemsPerPlant: 1, Rates: rates})
+	if err != nil {
+		return "No bloom is aimed at; " + plural(stools, "stool is", "stools are") + " kept back to go on with."
+	}
+	return fmt.Sprintf("No bloom is aimed at. To keep the variety strike %s from %s: %s then come through the next winter with 95 %% certainty.",
+		plural(n.Cuttings, "cutting", "cuttings"), plural(n.Stools, "stool", "stools"), plural(stools, "stool", "stools"))
 }
