@@ -1,10 +1,8 @@
 package requests
 
 import (
-	"cmp"
 	"context"
 	"fmt"
-	"slices"
 	"strings"
 
 	"shortday/bot"
@@ -183,115 +181,6 @@ func about(w calendar.Window, today calendar.Day) string {
 	}
 	return "about " + w.String()
 }
-
-// notHere refuses a target that cannot be met, and offers the nearest day that can, and varieties that would do.
-func (c counter) notHere(ctx context.Context, in *bot.In, own register.Member, v register.Variety, wanted crop.Target, plan crop.Plan) (bot.Reply, error) {
-	var text prose
-	reply := bot.Reply{Private: true}
-	again := func(name string, w crop.Target) string {
-		until := ""
-		if w.To > w.From {
-			until = w.To.String()
-		}
-		return bot.Typed("/target set", "variety", name, "bloom", w.From.String(), "until", until, "stems", in.Text("stems"), "way", string(w.Way), "for", in.Text("for"))
-	}
-	near, err := c.nearestAhead(ctx, in, own, v, wanted, plan.Refusal)
-	if err != nil {
-		return bot.Reply{}, err
-	}
-	if !near.From.IsZero() {
-		text.add("The nearest day that works with %s is %s.", v.Name, near.From.Long())
-		reply.Next = append(reply.Next, bot.Next{Label: v.Name + " on " + near.From.Long(), Request: again(v.Name, near)})
-	}
-	others, err := c.wouldDo(ctx, in, own, v, wanted)
-	if err != nil {
-		return bot.Reply{}, err
-	}
-	if len(others) > 0 {
-		text.add("These varieties of the co-op would do:")
-		reply.Rows.Columns = bot.Columns("variety", "earliest", "likely", "latest", "basis")
-	}
-	for _, o := range others {
-		w := o.bloom.Window
-		reply.Rows.Add(bot.Text(o.name), bot.Day(w.Earliest), bot.Day(w.Likely), bot.Day(w.Latest), bot.Text(string(o.bloom.Basis)))
-		reply.Next = append(reply.Next, bot.Next{Label: o.name + " on " + wanted.From.Long(), Request: again(o.name, wanted)})
-	}
-	told := "Nothing was set."
-	if len(reply.Next) == 0 {
-		told += " Ask for another day."
-	}
-	reply.Refusal = &bot.Refusal{Kind: fault.Taken, Text: plan.Refusal.Why + " " + told}
-	reply.Text = text.String()
-	return reply, nil
-}
-
-// nearestAhead gives the nearest day that works and is still to come: this year's, else that of a year on.
-func (c counter) nearestAhead(ctx context.Context, in *bot.In, own register.Member, v register.Variety, wanted crop.Target, refused *crop.Refusal) (crop.Target, error) {
-	for years := range 2 {
-		if refused != nil && refused.Nearest > in.Today() {
-			return crop.Target{From: refused.Nearest, To: refused.Nearest, Way: refused.Way}, nil
-		}
-		later := wanted
-		later.From, later.To = wanted.From.Annual().In(wanted.From.Year()+1+years), 0
-		later.To = later.From.Add(wanted.To.Sub(wanted.From))
-		rests, err := c.reg.Case(ctx, own.ID, v.ID, later, in.Today())
-		if err != nil {
-			return crop.Target{}, err
-		}
-		if refused = crop.Backwards(rests, in.Today()).Refusal; refused == nil {
-			return later, nil
-		}
-	}
-	return crop.Target{}, nil
-}
-
-// other is a variety that would meet a target, and how far its bloom lies from it.
-type other struct {
-	name  string
-	bloom crop.Forecast
-	off   int
-}
-
-// tried is how many of the co-op's varieties are tried for a target, so that an answer never takes long; offeredToo is
-// how many of those that would do are offered.
-const (
-	tried      = 200
-	offeredToo = 5
-)
-
-// wouldDo gives the co-op's other varieties with which the target can still be met, the nearest and surest first.
-// A variety of which nothing is known is none.
-func (c counter) wouldDo(ctx context.Context, in *bot.In, own register.Member, v register.Variety, wanted crop.Target) ([]other, error) {
-	all, err := c.reg.Varieties(ctx, v.Coop)
-	if err != nil {
-		return nil, err
-	}
-	var found []other
-	for _, o := range all[:min(len(all), tried)] {
-		if o.ID == v.ID {
-			continue
-		}
-		rests, err := c.reg.Case(ctx, own.ID, o.ID, wanted, in.Today())
-		if err != nil {
-			return nil, err
-		}
-		plan := crop.Backwards(rests, in.Today())
-		if plan.Refusal == nil && plan.Missed == "" && plan.Bloom.Basis != crop.Nothing {
-			found = append(found, other{o.Name, plan.Bloom, outside(plan.Bloom.Window.Likely, wanted)})
-		}
-	}
-	slices.SortStableFunc(found, func(a, b other) int {
-		return cmp.Or(cmp.Compare(a.off, b.off), cmp.Compare(width(a.bloom.Window), width(b.bloom.Window)))
-	})
-	return found[:min(len(found), offeredToo)], nil
-}
-
-// outside gives by how many days a bloom misses the days wanted.
-func outside(bloom calendar.Day, wanted crop.Target) int {
-	return max(0, wanted.From.Sub(bloom), bloom.Sub(wanted.To))
-}
-
-func width(w calendar.Window) int { return w.Latest.Sub(w.Earliest) }
 
 func (c counter) listTargets(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	seat := c.seat(ctx, in)
