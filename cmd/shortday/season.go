@@ -56,6 +56,9 @@ func (s *season) Run(p *program) (err error) {
 	if s.Save != "" {
 		ending.Text += "\n\nThe season is kept in " + p.DB + ". Go on with it: shortday talk --db " + p.DB + " --coop \"" + seasonCoop + "\" --as Oona --at 2027-12-20"
 	}
+	if _, err := fmt.Fprintln(out); err != nil {
+		return err
+	}
 	if err := play.sheet.Write(out, ending, nil); err != nil {
 		return err
 	}
@@ -152,7 +155,7 @@ func indent(text string) string {
 
 // seasonEnding sets each target beside its bloom.
 func seasonEnding(p *program, reg *register.Register) (bot.Reply, error) {
-	reply := bot.Reply{Title: "\nThe season's targets and blooms", Rows: bot.Table{Columns: bot.Columns("member", "variety", "wanted", "bloomed", "off", "stems", "picked")}}
+	reply := bot.Reply{Title: "The season's targets and blooms", Rows: bot.Table{Columns: bot.Columns("member", "variety", "wanted", "bloomed", "off", "stems", "picked")}}
 	seat, err := reg.Find(p, party(seasonCoop).Key, party("Oona").Key)
 	if err != nil {
 		return reply, err
