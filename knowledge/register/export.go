@@ -18,6 +18,7 @@ type Export struct {
 	Events    []Event
 	Counts    []BatchCount
 	Blooms    []BloomRow
+	Tidings   []Tiding // what the member was or will be told
 }
 
 // OwnVariety is what a member holds of a variety for themselves.
@@ -73,7 +74,10 @@ func (r *Register) Export(ctx context.Context, member int64) (x Export, err erro
 		if x.Counts, err = list(ctx, tx, scanBatchCount, selectAllCounts, member); err != nil {
 			return err
 		}
-		x.Blooms, err = list(ctx, tx, scanBloomRow, selectAllBlooms, member)
+		if x.Blooms, err = list(ctx, tx, scanBloomRow, selectAllBlooms, member); err != nil {
+			return err
+		}
+		x.Tidings, err = list(ctx, tx, scanTiding, selectOfMember, member)
 		return err
 	})
 	return x, err

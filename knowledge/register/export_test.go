@@ -1,0 +1,13 @@
+package register
+
+import "context"
+
+// Tell writes a tiding in a deed of its own.
+func (r *Register) Tell(ctx context.Context, actor Actor, member int64, kind TidingKind, subject int64, then error) error {
+	return r.act(ctx, actor, func(a *act) error {
+		if err := a.tell(ctx, member, kind, subject); err != nil {
+			return err
+		}
+		return then
+	})
+}
