@@ -3,6 +3,7 @@
 package bot
 
 import (
+	"slices"
 	"time"
 
 	"shortday/knowledge/calendar"
@@ -13,9 +14,11 @@ type Party struct {
 	Key, Name string
 }
 
-// Entry is one field of a request as it was typed.
+// Entry is one field of a request as it was typed. A file that a platform sent along has come already; its Text is then
+// what would be read as the same file again, and empty where nothing can be typed for it.
 type Entry struct {
 	Field, Text string
+	File        *File
 }
 
 // Ask is one question.
@@ -29,6 +32,10 @@ type Ask struct {
 	// Clock says that At is what the asker's own clock shows, in whatever zone that turns out to be.
 	Clock bool
 
+	// Open gives the file that a typed path names, within Largest bytes. It is nil where the asker's own files cannot be
+	// reached, so that no path of our machine is ever read for them.
+	Open func(path string) (File, error)
+
 	Steward bool // the platform itself gives the asker a steward's rights
 	Direct  bool // asked where nobody else reads along
 }
@@ -36,15 +43,17 @@ type Ask struct {
 // Today is the asker's day.
 func (a Ask) Today() calendar.Day { return calendar.DayAt(a.At) }
 
-// String writes the request with its fields so that Desk.Read reads the same.
-func (a Ask) String() string { return write(a.Request, a.Fields) }
+// String writes the request with its fields so that Desk.Read reads the same. A file that cannot be typed is left out.
+func (a Ask) String() string {
+	return write(a.Request, slices.DeleteFunc(slices.Clone(a.Fields), func(e Entry) bool { return e.File != nil && e.Text == "" }))
+}
 
 // Typed writes a request for Reply.Next, from pairs of field and text. Fields with an empty text are left out.
 func Typed(request string, pairs ...string) string {
 	var fields []Entry
 	for i := 0; i+1 < len(pairs); i += 2 {
 		if pairs[i+1] != "" {
-			fields = append(fields, Entry{pairs[i], pairs[i+1]})
+			fields = append(fields, Entry{Field: pairs[i], Text: pairs[i+1]})
 		}
 	}
 	return write(request, fields)

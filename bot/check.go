@@ -76,6 +76,9 @@ func (c *checker) request(path string, r Request) int {
 		}
 		optional = optional || !f.Required
 		names = append(names, f.Name)
+		if f.Kind == FileKind && r.Confirm != "" {
+			c.say("%s %s: what asks once more has lost the file by then", path, f.Name)
+		}
 		sum += c.field(path+" "+f.Name, f)
 	}
 	c.count(path+" bare fields", bare, 1)
@@ -88,6 +91,9 @@ func (c *checker) field(path string, f Field) int {
 	c.count(path+" choices", len(f.Choices), Offered)
 	if (f.Kind == ChoiceKind) != (len(f.Choices) > 0) {
 		c.say("%s: choices belong to a field of kind choice, and only there", path)
+	}
+	if f.Kind == FileKind && (f.Complete != nil || f.Bare) {
+		c.say("%s: a file has neither completion nor bare words", path)
 	}
 	if f.Complete != nil && len(f.Choices) > 0 {
 		c.say("%s: both choices and completion", path)

@@ -35,7 +35,9 @@ func TestCheck(t *testing.T) {
 				f.Requests = append(f.Requests, bot.Request{Name: fmt.Sprint(i), Help: "h", Fields: many(25)})
 			}
 		},
-		"bare fields: 2; 1 are taken": func(f *bot.Family) { f.Requests[0].Fields[0].Bare, f.Requests[0].Fields[1].Bare = true, true },
+		"has lost the file by then":     func(f *bot.Family) { f.Requests[0].Confirm = "Sure?" },
+		"a file has neither completion": func(f *bot.Family) { f.Requests[0].Fields[11].Bare = true },
+		"bare fields: 2; 1 are taken":   func(f *bot.Family) { f.Requests[0].Fields[0].Bare, f.Requests[0].Fields[1].Bare = true, true },
 	} {
 		families := shed()
 		spoil(&families[0])

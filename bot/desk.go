@@ -168,7 +168,7 @@ func tellMe(request string, missing []Field) error {
 
 func askOnce(in *In) Reply {
 	sure := in.Ask
-	sure.Fields = append(slices.DeleteFunc(slices.Clone(in.Fields), func(e Entry) bool { return e.Field == confirm }), Entry{confirm, "yes"})
+	sure.Fields = append(slices.DeleteFunc(slices.Clone(in.Fields), func(e Entry) bool { return e.Field == confirm }), Entry{Field: confirm, Text: "yes"})
 	return Reply{Text: in.request.Confirm, Private: true, Next: []Next{{Label: "Yes, do it", Request: sure.String()}}}
 }
 

@@ -65,7 +65,7 @@ func TestRefusals(t *testing.T) {
 		begin + "count:9 mark:abcdef":                        "The mark may have 5 characters at most; this has 6. Shorten it and send it again.",
 		begin + "count:9 mark:a":                             "The mark needs at least 2 characters. Make it longer and send it again.",
 		begin + "count:x weight:y":                           `"x" is no whole number. Write the count as in count:12.`, // the first fault is kept
-		begin + "count:9 tool2:x":                            "/shed add has no field tool2. Did you mean tool? Its fields are tool:, count:, weight:, handle:, kept:, sharp:, wood:, bought:, oiled:, mark:, story:. If it belongs to a value, put that in quotes.",
+		begin + "count:9 tool2:x":                            "/shed add has no field tool2. Did you mean tool? Its fields are tool:, count:, weight:, handle:, kept:, sharp:, wood:, bought:, oiled:, mark:, story:, picture:. If it belongs to a value, put that in quotes.",
 		"/shed add count:9 tool:" + strings.Repeat("x", 201): "The tool may have 200 characters at most; this has 201. Shorten it and send it again.",
 		"/shed burn":                                         "Only a steward of the co-op may ask /shed burn. Ask one of them to do it; /coop show names them.",
 		"/shed break kept":                                   "Kept.",

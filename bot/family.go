@@ -60,7 +60,8 @@ func Choices(values ...string) []Choice {
 // Kind is what a field's text is read as.
 type Kind string
 
-// The kinds of field. A thing named, a member and a channel are read with In.Text; what they name is the handler's to find.
+// The kinds of field. A thing named, a member and a channel are read with In.Text; what they name is the handler's to
+// find. A file is sent along, or in a terminal named by its path.
 const (
 	TextKind        Kind = "text"
 	LongTextKind    Kind = "long text" // may have several lines
@@ -75,6 +76,7 @@ const (
 	NamedKind       Kind = "name" // of a thing in the register
 	MemberKind      Kind = "member"
 	ChannelKind     Kind = "channel"
+	FileKind        Kind = "file"
 )
 
 // Right is what the asker must be. Each includes those before it.
@@ -125,7 +127,7 @@ func (r Request) Missing(filled []Entry) []Field {
 
 func has(entries []Entry, field string) bool {
 	for _, e := range entries {
-		if e.Field == field && Clean(e.Text, true) != "" {
+		if e.Field == field && (e.File != nil || Clean(e.Text, true) != "") {
 			return true
 		}
 	}

@@ -13,21 +13,21 @@ import (
 func TestRead(t *testing.T) {
 	t.Parallel()
 	for typed, want := range map[string][]bot.Entry{
-		`/shed add tool:rake count:2`:                  {{"tool", "rake"}, {"count", "2"}},
-		`shed add tool:rake`:                           {{"tool", "rake"}},
-		"  /Shed   ADD\tTool:  rake   count : 2  ":     {{"tool", "rake"}, {"count", "2"}},
-		`/shed add tool:long  rake count:2`:            {{"tool", "long rake"}, {"count", "2"}},
-		`/shed add bought:5 nov tool:rake`:             {{"bought", "5 nov"}, {"tool", "rake"}},
-		`/shed add bought:in 3 weeks`:                  {{"bought", "in 3 weeks"}},
-		`/shed add tool:"say \"rake\" \\ \n" count:2`:  {{"tool", "say \"rake\" \\ \n"}, {"count", "2"}},
-		`/shed add tool:“long: rake” count:2`:          {{"tool", "long: rake"}, {"count", "2"}},
-		`/shed add tool:"long: rake” count:2`:          {{"tool", "long: rake"}, {"count", "2"}},
-		`/shed add tool:„long rake“ count:2`:           {{"tool", "long rake"}, {"count", "2"}},
-		`/shed add tool:«long rake» mark:12" wood:ash`: {{"tool", "long rake"}, {"mark", `12"`}, {"wood", "ash"}},
-		`/shed add tool:""`:                            {{"tool", ""}},
-		`/shed add tool:`:                              {{"tool", ""}},
-		`/shed add kept:-3.5 handle:39.7,-105`:         {{"kept", "-3.5"}, {"handle", "39.7,-105"}},
-		`/shed break in many ways`:                     {{"how", "in many ways"}},
+		`/shed add tool:rake count:2`:                  {{"tool", "rake", nil}, {"count", "2", nil}},
+		`shed add tool:rake`:                           {{"tool", "rake", nil}},
+		"  /Shed   ADD\tTool:  rake   count : 2  ":     {{"tool", "rake", nil}, {"count", "2", nil}},
+		`/shed add tool:long  rake count:2`:            {{"tool", "long rake", nil}, {"count", "2", nil}},
+		`/shed add bought:5 nov tool:rake`:             {{"bought", "5 nov", nil}, {"tool", "rake", nil}},
+		`/shed add bought:in 3 weeks`:                  {{"bought", "in 3 weeks", nil}},
+		`/shed add tool:"say \"rake\" \\ \n" count:2`:  {{"tool", "say \"rake\" \\ \n", nil}, {"count", "2", nil}},
+		`/shed add tool:“long: rake” count:2`:          {{"tool", "long: rake", nil}, {"count", "2", nil}},
+		`/shed add tool:"long: rake” count:2`:          {{"tool", "long: rake", nil}, {"count", "2", nil}},
+		`/shed add tool:„long rake“ count:2`:           {{"tool", "long rake", nil}, {"count", "2", nil}},
+		`/shed add tool:«long rake» mark:12" wood:ash`: {{"tool", "long rake", nil}, {"mark", `12"`, nil}, {"wood", "ash", nil}},
+		`/shed add tool:""`:                            {{"tool", "", nil}},
+		`/shed add tool:`:                              {{"tool", "", nil}},
+		`/shed add kept:-3.5 handle:39.7,-105`:         {{"kept", "-3.5", nil}, {"handle", "39.7,-105", nil}},
+		`/shed break in many ways`:                     {{"how", "in many ways", nil}},
 	} {
 		d, _ := desk(t, bot.Standing{})
 		request, fields, err := d.Read(typed)

@@ -24,7 +24,7 @@ func (d *Desk) Read(typed string) (request string, fields []Entry, err error) {
 		if !ok {
 			return "", nil, fault.New(fault.Unclear, "%q stands before any field. %s", strings.Join(words, " "), fieldsOf(path, r))
 		}
-		fields = append([]Entry{{bare.Name, strings.Join(words, " ")}}, fields...)
+		fields = append([]Entry{{Field: bare.Name, Text: strings.Join(words, " ")}}, fields...)
 	}
 	if err := known(path, r, fields); err != nil {
 		return "", nil, err

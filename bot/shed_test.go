@@ -30,6 +30,7 @@ func shed() []bot.Family {
 				{Name: "oiled", Help: "the day of the year it is oiled", Kind: bot.AnnualKind},
 				{Name: "mark", Help: "a word cut into it", Kind: bot.TextKind, Min: new(2.0), Max: new(5.0)},
 				{Name: "story", Help: "where it came from", Kind: bot.LongTextKind},
+				{Name: "picture", Help: "what it looks like", Kind: bot.FileKind},
 			}, Handle: add},
 			{Name: "burn", Help: "Burn it down", Examples: []string{"/shed burn"}, Right: bot.Steward, Confirm: "All of it?",
 				Handle: func(context.Context, *bot.In) (bot.Reply, error) { return bot.Reply{Text: "burnt"}, nil }},
@@ -50,10 +51,13 @@ func tools(context.Context, *bot.In, string) ([]bot.Choice, error) {
 func add(_ context.Context, in *bot.In) (bot.Reply, error) {
 	tool, count, weight, handle, kept := in.Text("tool"), in.Whole("count"), in.Number("weight"), in.Length("handle"), in.Temperature("kept")
 	sharp, wood, bought, oiled := in.Yes("sharp"), in.Choice("wood"), in.Day("bought"), in.Annual("oiled")
-	mark, story := in.Text("mark"), in.Text("story")
+	mark, story, picture := in.Text("mark"), in.Text("story"), in.File("picture")
 	size := bot.Take(in, "tool", func(text string) (int, error) { return len(text), nil })
 	if err := in.Err(); err != nil {
 		return bot.Reply{}, err
+	}
+	if in.Has("picture") {
+		return bot.Reply{Text: fmt.Sprintf("%s %s %d", picture.Name, picture.Type, len(picture.Data))}, nil
 	}
 	return bot.Reply{Text: fmt.Sprintf("%q %d %g %.1f %.1f %t %q %s %s %q %q %d",
 		tool, count, weight, handle, kept, sharp, wood, bought, oiled, mark, story, size)}, nil

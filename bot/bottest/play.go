@@ -15,6 +15,7 @@ type Turn struct {
 	At        time.Time
 	Clock     bool   // At is what the asker's clock shows, whatever the zone
 	Request   string // as typed; a number takes what the last reply to the same person offered
+	Dir       string // where the files of the script are, by which a field of bot.FileKind names them
 	Want      string // the reply that the script has, without its indent; "" where none is written yet
 }
 
@@ -48,7 +49,7 @@ func Play(t *testing.T, folder string, update bool, open func(ctx context.Contex
 			if err != nil {
 				return err
 			}
-			s := &stage{ctx: ctx, adapter: adapter, blank: update}
+			s := &stage{ctx: ctx, adapter: adapter, dir: env.WorkDir, blank: update}
 			env.Values[stageKey{}] = s
 			env.Defer(func() { env.T().Log(adapter.Close()) })
 			return nil

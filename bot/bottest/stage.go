@@ -16,6 +16,7 @@ import (
 type stage struct {
 	ctx     context.Context
 	adapter Adapter
+	dir     string
 	blank   bool // replies are written anew, so none is wanted
 	now     Turn // At and Clock only
 }
@@ -67,7 +68,7 @@ func (s *stage) say(turn Turn) (string, error) {
 	if s.now.At.IsZero() {
 		return "", errors.New("the first line has to set the clock, as in: at 2027-03-01 07:00")
 	}
-	turn.At, turn.Clock = s.now.At, s.now.Clock
+	turn.At, turn.Clock, turn.Dir = s.now.At, s.now.Clock, s.dir
 	return s.adapter.Say(s.ctx, turn)
 }
 

@@ -63,20 +63,13 @@ func (s Sheet) head(reply bot.Reply) string {
 func (s Sheet) files(files []bot.File, kept []string) string {
 	var lines []string
 	for i, f := range files {
-		line := fmt.Sprintf("[%s, %s] %s", bot.Clean(f.Name, false), size(len(f.Data)), bot.Clean(f.Alt, false))
+		line := fmt.Sprintf("[%s, %s] %s", bot.Clean(f.Name, false), bot.Size(len(f.Data)), bot.Clean(f.Alt, false))
 		if i < len(kept) {
 			line += "\nkept as " + kept[i]
 		}
 		lines = append(lines, wrap(line, s.Width)...)
 	}
 	return strings.Join(lines, "\n")
-}
-
-func size(bytes int) string {
-	if bytes < 1000 {
-		return fmt.Sprintf("%d bytes", bytes)
-	}
-	return fmt.Sprintf("%d kB", (bytes+500)/1000)
 }
 
 func (s Sheet) next(next []bot.Next) string {

@@ -55,7 +55,8 @@ func (c *conversation) Say(ctx context.Context, turn bottest.Turn) (string, erro
 	if n, err := strconv.Atoi(request); err == nil && n > 0 && n <= len(c.offered[who]) {
 		request = c.offered[who][n-1].Request
 	}
-	reply := c.desk.AnswerLine(ctx, bot.Ask{Who: party(turn.Who), Coop: party(coop), At: turn.At, Clock: turn.Clock, Direct: true}, request)
+	reply := c.desk.AnswerLine(ctx, bot.Ask{Who: party(turn.Who), Coop: party(coop), At: turn.At, Clock: turn.Clock,
+		Open: terminal.Files(turn.Dir), Direct: true}, request)
 	c.offered[who] = reply.Next
 	for _, next := range reply.Next {
 		if _, _, err := c.desk.Read(next.Request); err != nil {

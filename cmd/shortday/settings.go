@@ -12,6 +12,7 @@ import (
 
 	"shortday/bot"
 	"shortday/bot/requests"
+	"shortday/bot/terminal"
 	"shortday/knowledge/register"
 	"shortday/knowledge/variety"
 )
@@ -49,7 +50,7 @@ func (m *moment) UnmarshalText(text []byte) error {
 
 // asking gives an ask of whoever the flags name, now. A steward by right of the platform there is none in a terminal.
 func (p *program) asking() bot.Ask {
-	a := bot.Ask{Who: party(p.who()), Coop: party(p.Coop), At: p.At.Time, Clock: p.At.clock, Direct: true}
+	a := bot.Ask{Who: party(p.who()), Coop: party(p.Coop), At: p.At.Time, Clock: p.At.clock, Open: terminal.Files(""), Direct: true}
 	if a.At.IsZero() {
 		a.At = p.now()
 	}
