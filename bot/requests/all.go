@@ -26,6 +26,9 @@ func All(reg *register.Register) []bot.Family {
 		note(c),
 		coop(c),
 	}
+	for i, f := range families {
+		families[i] = together(reg, f)
+	}
 	return append(families, help(families))
 }
 

@@ -11,7 +11,7 @@ import (
 	"strconv"
 	"time"
 
-	_ "modernc.org/sqlite" // the driver
+	"modernc.org/sqlite"
 
 	"shortday/knowledge/fault"
 )
@@ -56,11 +56,13 @@ func connect(path, lock string, most int) *sql.DB {
 	return pool(path, q, most)
 }
 
+// pool makes a pool whose connections keep their statements.
 func pool(path string, q url.Values, most int) *sql.DB {
-	db, err := sql.Open("sqlite", fileURI(path)+"?"+q.Encode())
+	connector, err := sqlite.NewConnector(fileURI(path) + "?" + q.Encode())
 	if err != nil {
-		panic("register: the SQLite driver is not linked: " + err.Error())
+		panic("register: the data source name is wrong: " + err.Error())
 	}
+	db := sql.OpenDB(keeping{connector})
 	db.SetMaxOpenConns(most)
 	db.SetMaxIdleConns(most)
 	return db
@@ -73,22 +75,6 @@ func (r *Register) Close() error { return errors.Join(r.reader.Close(), r.writer
 
 // DB gives the one connection that writes, for the tables that others keep in the same file (River's, by scheduler).
 func (r *Register) DB() *sql.DB { return r.writer }
-
-// write runs one deed in one transaction, and keeps the instant at which it was recorded.
-func (r *Register) write(ctx context.Context, at time.Time, deed func(*sql.Tx) error) error {
-	err := within(ctx, r.writer, nil, func(tx *sql.Tx) error {
-		if err := deed(tx); err != nil {
-			return err
-		}
-		return exec(ctx, tx, advanceClock, at.Unix())
-	})
-	return told(err)
-}
-
-// read runs queries that see one state of the register.
-func (r *Register) read(ctx context.Context, look func(*sql.Tx) error) error {
-	return told(within(ctx, r.reader, &sql.TxOptions{ReadOnly: true}, look))
-}
 
 func within(ctx context.Context, db *sql.DB, opts *sql.TxOptions, do func(*sql.Tx) error) error {
 	tx, err := db.BeginTx(ctx, opts)
