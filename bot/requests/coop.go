@@ -57,14 +57,15 @@ func settings() []setting {
 		{strikeSetting, "cuttings that root", " %", 1, 100, rates.Strike.Basis()},
 		{growSetting, "rooted cuttings fit to plant", " %", 1, 100, rates.Grow.Basis()},
 		{marketSetting, "plants with stems that sell", " %", 1, 100, rates.Market.Basis()},
+		{register.ApartSetting, "how long new stock stands apart", " days", 1, 365, "56 days, our own inference"},
 	}
 }
 
 func (s setting) help() string {
-	if s.unit == "" {
-		return s.what + "; 0 is the default"
+	if s.unit == " %" {
+		return s.what + ", in per cent; 0 is the default"
 	}
-	return s.what + ", in per cent; 0 is the default"
+	return s.what + "; 0 is the default"
 }
 
 // ratesOf gives the shares that a co-op set, each as a default to learn from; what was not set keeps its own.

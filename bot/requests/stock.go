@@ -26,6 +26,7 @@ func stock(c counter) bot.Family {
 				c.spotField(),
 				c.batchField("from", "the mark of the batch they were raised from", false),
 				{Name: "target", Help: "the target they are meant for", Kind: bot.NamedKind, Complete: c.completeTargets},
+				{Name: "new", Help: "yes if they came in from elsewhere just now: they stand apart for a time", Kind: bot.YesKind},
 				noteField("note", "anything to remember of them"),
 				c.forField(),
 			}},
@@ -143,7 +144,7 @@ func (c counter) stockAdd(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	seat := c.enter(ctx, in)
 	actor, own := c.actor(ctx, in, seat)
 	s := register.Stock{Variety: v.ID, Stage: crop.Stage(in.Choice("stage")), Since: in.Day("since"), Count: in.Whole("count"),
-		Spot: in.Text("spot"), Note: in.Text("note"), Parent: c.batch(ctx, in, seat.Coop.ID, "from").ID, Plan: c.target(ctx, in, own, "target").ID}
+		Spot: in.Text("spot"), Note: in.Text("note"), New: in.Yes("new"), Parent: c.batch(ctx, in, seat.Coop.ID, "from").ID, Plan: c.target(ctx, in, own, "target").ID}
 	if err := in.Err(); err != nil {
 		return bot.Reply{}, err
 	}
@@ -157,9 +158,17 @@ func (c counter) stockAdd(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		return bot.Reply{}, err
 	}
 	b := out.Batches[0]
+	apart := ""
+	if s.New {
+		hold, err := c.reg.HoldOf(ctx, b.ID, in.Today())
+		if err != nil {
+			return bot.Reply{}, err
+		}
+		apart = apartWords(hold)
+	}
 	reply := bot.Reply{
 		Title: "Batch " + b.Mark + ": " + b.Name, Private: true,
-		Text: paragraphs(recordedFor(own, actor)+sentence(b)+" Write "+b.Mark+" on the label.", assumed, movedWords(out.Moved, own.ID, pinch(seat))),
+		Text: paragraphs(recordedFor(own, actor)+sentence(b)+" Write "+b.Mark+" on the label.", apart, assumed, movedWords(out.Moved, own.ID, pinch(seat))),
 		Next: []bot.Next{{Label: "What to write on the label", Request: bot.Typed("/stock label", "batch", b.Mark)}},
 	}
 	if own.ID == seat.Member.ID {

@@ -151,7 +151,10 @@ func (a *act) newBatch(ctx context.Context, b Batch) (Batch, error) {
 	if err != nil {
 		return b, fmt.Errorf("making a batch: %w", err)
 	}
-	return batchByID(ctx, a.Tx, id)
+	if b, err = batchByID(ctx, a.Tx, id); err != nil {
+		return b, err
+	}
+	return b, a.inherit(ctx, b)
 }
 
 // storeBatch keeps a batch's new state; it ends on the day on which none is left.

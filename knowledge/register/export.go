@@ -18,6 +18,7 @@ type Export struct {
 	Events    []Event
 	Counts    []BatchCount
 	Blooms    []BloomRow
+	Holds     []Hold   // of their batches, ended ones too
 	Tidings   []Tiding // what the member was or will be told
 }
 
@@ -75,6 +76,9 @@ func (r *Register) Export(ctx context.Context, member int64) (x Export, err erro
 			return err
 		}
 		if x.Blooms, err = list(ctx, tx, scanBloomRow, selectAllBlooms, member); err != nil {
+			return err
+		}
+		if x.Holds, err = list(ctx, tx, scanHold, selectAllHolds, member); err != nil {
 			return err
 		}
 		x.Tidings, err = list(ctx, tx, scanTiding, selectOfMember, member)

@@ -11,3 +11,8 @@ func (r *Register) Tell(ctx context.Context, actor Actor, member int64, kind Tid
 		return then
 	})
 }
+
+// Passable tells in a deed of its own whether a batch may be offered, proposed and handed over.
+func (r *Register) Passable(ctx context.Context, actor Actor, b Batch) error {
+	return r.act(ctx, actor, func(a *act) error { return a.passable(ctx, b) })
+}

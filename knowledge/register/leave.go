@@ -20,19 +20,30 @@ WHERE member = $1 AND id IN (SELECT id FROM needed)`
 DELETE FROM batch WHERE coop = $2 AND (member = $1 OR member IS NULL) AND id NOT IN (SELECT id FROM needed)`
 	deleteTouches = `DELETE FROM touch WHERE batch IN (SELECT id FROM batch WHERE member IS NULL AND coop = $1)`
 	deleteCare    = `DELETE FROM care WHERE batch IN (SELECT id FROM batch WHERE member IS NULL AND coop = $1)`
-	deleteMember  = `DELETE FROM member WHERE id = $1`
-	hasSteward    = `SELECT count(*) FROM member WHERE coop = $1 AND steward = 1`
+	deleteApart   = `DELETE FROM hold WHERE why = 'apart' AND batch IN (SELECT id FROM batch WHERE member IS NULL AND coop = $1)`
+	silentReports = `UPDATE report SET what = '', event = NULL WHERE member = $1`
+	silentReasons = `UPDATE clearing SET reason = '' WHERE event IN (SELECT id FROM event WHERE member = $1)`
+	deleteReports = `
+DELETE FROM report WHERE member = $1 AND NOT EXISTS (
+    SELECT 1 FROM hold h JOIN batch b ON b.id = h.batch WHERE h.report = report.id AND b.member <> $1)`
+	deleteMember = `DELETE FROM member WHERE id = $1`
+	hasSteward   = `SELECT count(*) FROM member WHERE coop = $1 AND steward = 1`
 )
 
 // Leave removes the actor, or the member a steward does it for, and all that is theirs. Of their batches only those
-// stay that plants of others came from, nameless and empty. Where no steward is left, the longest-standing member is
-// one. It cannot be undone.
+// stay that plants of others came from, nameless and empty, and of their reports only those that hold others' plants,
+// nameless and without their words. Where no steward is left, the longest-standing member is one. It cannot be undone.
 func (r *Register) Leave(ctx context.Context, actor Actor) error {
 	return r.act(ctx, actor, func(a *act) error {
 		if err := exec(ctx, a.Tx, namelessLineage, a.own.ID, a.own.Coop, day(a.today)); err != nil {
 			return fmt.Errorf("leaving: %w", err)
 		}
-		for _, query := range []string{deleteTouches, deleteCare} {
+		for _, query := range []string{deleteReports, silentReports, silentReasons} {
+			if err := exec(ctx, a.Tx, query, a.own.ID); err != nil {
+				return fmt.Errorf("leaving: %w", err)
+			}
+		}
+		for _, query := range []string{deleteTouches, deleteCare, deleteApart} {
 			if err := exec(ctx, a.Tx, query, a.own.Coop); err != nil {
 				return fmt.Errorf("leaving: %w", err)
 			}

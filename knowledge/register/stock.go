@@ -17,6 +17,7 @@ type Stock struct {
 	Spot    string
 	Parent  int64 // the batch they came from, if it is in the register
 	Plan    int64 // the target they are meant for, if any
+	New     bool  // they came in from elsewhere, and stand apart for a time
 	Note    string
 }
 
@@ -53,6 +54,11 @@ func (r *Register) Add(ctx context.Context, actor Actor, s Stock) (out Outcome, 
 		}
 		if err := a.fromParent(ctx, out.Event.ID, s.Parent); err != nil {
 			return err
+		}
+		if s.New {
+			if _, err := a.standApart(ctx, made.ID, s.Since); err != nil {
+				return err
+			}
 		}
 		if err := a.settle(ctx, s.Variety, s.Plan, &out); err != nil {
 			return err
