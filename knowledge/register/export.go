@@ -20,6 +20,8 @@ type Export struct {
 	Blooms    []BloomRow
 	Holds     []Hold   // of their batches, ended ones too
 	Tidings   []Tiding // what the member was or will be told
+	Kept      []Kept   // requests offered to the member that did not fit on a button
+	Reach     Reach
 }
 
 // OwnVariety is what a member holds of a variety for themselves.
@@ -81,7 +83,13 @@ func (r *Register) Export(ctx context.Context, member int64) (x Export, err erro
 		if x.Holds, err = list(ctx, tx, scanHold, selectAllHolds, member); err != nil {
 			return err
 		}
-		x.Tidings, err = list(ctx, tx, scanTiding, selectOfMember, member)
+		if x.Tidings, err = list(ctx, tx, scanTiding, selectOfMember, member); err != nil {
+			return err
+		}
+		if x.Kept, err = list(ctx, tx, scanKept, selectKeptOf, seat.Coop.Key, seat.Member.Key); err != nil {
+			return err
+		}
+		x.Reach, err = reachOf(ctx, tx, member)
 		return err
 	})
 	return x, err

@@ -51,6 +51,9 @@ func (r *Register) Leave(ctx context.Context, actor Actor) error {
 		if err := exec(ctx, a.Tx, deleteBatches, a.own.ID, a.own.Coop); err != nil {
 			return fmt.Errorf("leaving: %w", err)
 		}
+		if err := exec(ctx, a.Tx, deleteKeptOf, a.own.Key, a.own.Coop); err != nil {
+			return fmt.Errorf("leaving: %w", err)
+		}
 		if err := exec(ctx, a.Tx, deleteMember, a.own.ID); err != nil { // all else goes with the member
 			return fmt.Errorf("leaving: %w", err)
 		}

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 	"time"
 
@@ -39,6 +40,7 @@ type Entry struct {
 	CoopKey, CoopName string
 	Key, Name         string
 	Steward           bool // the platform says that they run the co-op's server
+	Governed          bool // and it alone says who is a steward: neither being first nor being named makes one
 	At                time.Time
 }
 
@@ -49,9 +51,9 @@ const (
 	insertCoop    = `INSERT INTO coop (key, name) VALUES ($1, $2) ON CONFLICT (key) DO UPDATE SET name = excluded.name RETURNING id`
 	insertMember  = `
 INSERT INTO member (coop, key, name, folded, steward, joined)
-VALUES ($1, $2, $3, $4, CASE WHEN EXISTS (SELECT 1 FROM member WHERE coop = $1) THEN $5 ELSE 1 END, $6)
+VALUES ($1, $2, $3, $4, CASE WHEN $7 OR EXISTS (SELECT 1 FROM member WHERE coop = $1) THEN $5 ELSE 1 END, $6)
 ON CONFLICT (coop, key) DO UPDATE SET name = excluded.name, folded = excluded.folded,
-       steward = CASE WHEN excluded.steward = 1 THEN 1 ELSE member.steward END
+       steward = CASE WHEN $5 OR $7 THEN $5 ELSE member.steward END
 RETURNING id`
 )
 
@@ -79,7 +81,7 @@ func seatByKey(ctx context.Context, tx *sql.Tx, coopKey, key string) (seat Seat,
 }
 
 // Enter gives the seat of who asks, making co-op and member where they are new. The first member of a co-op is its
-// steward. A name that changed on the platform changes here.
+// steward, unless the platform governs. A name, and a steward's right, that changed on the platform changes here.
 func (r *Register) Enter(ctx context.Context, e Entry) (Seat, error) {
 	name, err := variety.CleanName(e.Name)
 	if err != nil {
@@ -90,7 +92,7 @@ func (r *Register) Enter(ctx context.Context, e Entry) (Seat, error) {
 		return Seat{}, err
 	}
 	seat, err := r.Find(ctx, e.CoopKey, e.Key)
-	if err != nil || !seat.Zero() && seat.Member.Name == name && (seat.Member.Steward || !e.Steward) {
+	if err != nil || !seat.Zero() && seat.Member.Name == name && seat.Member.Steward == e.steward(seat.Member) {
 		return seat, err
 	}
 	err = r.write(ctx, e.At, func(tx *sql.Tx) error {
@@ -100,7 +102,7 @@ func (r *Register) Enter(ctx context.Context, e Entry) (Seat, error) {
 				return fmt.Errorf("beginning a co-op: %w", err)
 			}
 		}
-		id, err := scanID(tx.QueryRowContext(ctx, insertMember, coop, e.Key, name, variety.Fold(name), e.Steward, e.At.Unix()))
+		id, err := scanID(tx.QueryRowContext(ctx, insertMember, coop, e.Key, name, variety.Fold(name), e.Steward, e.At.Unix(), e.Governed))
 		if err != nil {
 			return fmt.Errorf("entering a member: %w", err)
 		}
@@ -109,6 +111,9 @@ func (r *Register) Enter(ctx context.Context, e Entry) (Seat, error) {
 	})
 	return seat, err
 }
+
+// steward tells whether a member that there is already is a steward now.
+func (e Entry) steward(m Member) bool { return e.Steward || m.Steward && !e.Governed }
 
 func memberByID(ctx context.Context, tx *sql.Tx, id int64) (Member, error) {
 	return one(fault.New(fault.Missing, "That member is not in the register, or has left. /coop show names the members."),
@@ -137,12 +142,21 @@ func (r *Register) Members(ctx context.Context, coop int64) (all []Member, err e
 	return all, err
 }
 
-const selectNamed = `SELECT ` + memberColumns + ` FROM member WHERE coop = $1 AND folded = $2 ORDER BY id`
+const (
+	selectKeyed = `SELECT ` + memberColumns + ` FROM member WHERE coop = $1 AND key = $2`
+	selectNamed = `SELECT ` + memberColumns + ` FROM member WHERE coop = $1 AND folded = $2 ORDER BY id`
+)
 
-// MemberNamed gives the member of that name, compared without case or accents.
+// MemberNamed gives the member of that name, compared without case or accents, or whom a platform's list of
+// people gave.
 func (r *Register) MemberNamed(ctx context.Context, coop int64, name string) (m Member, err error) {
 	var named, all []Member
 	err = r.read(ctx, func(tx *sql.Tx) error {
+		if platformID.MatchString(name) {
+			if named, err = list(ctx, tx, scanMember, selectKeyed, coop, name); err != nil || len(named) == 1 {
+				return err
+			}
+		}
 		if named, err = list(ctx, tx, scanMember, selectNamed, coop, variety.Fold(name)); err != nil || len(named) == 1 {
 			return err
 		}
@@ -157,6 +171,9 @@ func (r *Register) MemberNamed(ctx context.Context, coop int64, name string) (m 
 	case len(named) > 1:
 		return Member{}, fault.New(fault.Unclear, "The co-op has %d members called %s. One of them should change the name first.", len(named), named[0].Name)
 	}
+	if platformID.MatchString(name) {
+		return Member{}, fault.New(fault.Missing, "Whoever you chose is no member of the co-op yet. They become one by their first /grower place or /stock add.")
+	}
 	names := make([]string, len(all))
 	for i, m := range all {
 		names[i] = m.Name
@@ -164,12 +181,27 @@ func (r *Register) MemberNamed(ctx context.Context, coop int64, name string) (m 
 	return Member{}, fault.New(fault.Missing, "The co-op has no member %q. %s", name, nearest(name, names, "/coop show names them."))
 }
 
+// platformID is a key such as a platform's own list of people gives for one of them.
+var platformID = regexp.MustCompile(`^\d{15,20}$`)
+
 // nearest offers the names a mistyped one may stand for.
 func nearest(name string, among []string, otherwise string) string {
 	if near := variety.Near(name, among, 3); len(near) > 0 {
 		return "Did you mean " + strings.Join(near, " or ") + "?"
 	}
 	return otherwise
+}
+
+const setGoverned = `UPDATE member SET steward = $2 WHERE id = $1 AND steward <> $2`
+
+// Govern keeps what the platform says of a member: whether they are a steward.
+func (r *Register) Govern(ctx context.Context, member int64, steward bool, at time.Time) error {
+	return r.write(ctx, at, func(tx *sql.Tx) error {
+		if err := exec(ctx, tx, setGoverned, member, steward); err != nil {
+			return fmt.Errorf("keeping who is a steward: %w", err)
+		}
+		return nil
+	})
 }
 
 const updateMember = `
