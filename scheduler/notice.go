@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"shortday/knowledge/calendar"
+	"shortday/knowledge/register"
 )
 
 // Notice is one thing to be told to a co-op's group or to one member. How it is shown is the platform's.
@@ -17,8 +18,9 @@ type Notice struct {
 	Title  string
 	Text   string // paragraphs parted by an empty line; no markup
 	Next   []Offer
-	Ping   bool // the member asked to be called to it
-	Again  bool // it may have been told before, and the platform cannot say
+	Calls  []Party         // the members called to a group's notice, because they asked to be
+	Said   []register.Word // what it tells of jobs: kept with its receipt, so that it is told once
+	Again  bool            // it may have been told before, and the platform cannot say
 }
 
 // Party is a co-op or a member: Key is the platform's own lasting name for it, Name what people read.

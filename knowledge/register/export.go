@@ -22,6 +22,8 @@ type Export struct {
 	Tidings   []Tiding // what the member was or will be told
 	Kept      []Kept   // requests offered to the member that did not fit on a button
 	Reach     Reach
+	Reminders ReminderSetting
+	Said      []Word // what was told of the member's jobs
 }
 
 // OwnVariety is what a member holds of a variety for themselves.
@@ -89,7 +91,13 @@ func (r *Register) Export(ctx context.Context, member int64) (x Export, err erro
 		if x.Kept, err = list(ctx, tx, scanKept, selectKeptOf, seat.Coop.Key, seat.Member.Key); err != nil {
 			return err
 		}
-		x.Reach, err = reachOf(ctx, tx, member)
+		if x.Reach, err = reachOf(ctx, tx, member); err != nil {
+			return err
+		}
+		if x.Reminders, err = remindersOf(ctx, tx, member); err != nil {
+			return err
+		}
+		x.Said, err = list(ctx, tx, scanWord, selectSaidOf, member)
 		return err
 	})
 	return x, err

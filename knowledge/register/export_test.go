@@ -16,3 +16,6 @@ func (r *Register) Tell(ctx context.Context, actor Actor, member int64, kind Tid
 func (r *Register) Passable(ctx context.Context, actor Actor, b Batch) error {
 	return r.act(ctx, actor, func(a *act) error { return a.passable(ctx, b) })
 }
+
+// SelectOpenCoop is the query of OpenOfCoop.
+const SelectOpenCoop = selectOpenCoop

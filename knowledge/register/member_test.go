@@ -210,7 +210,7 @@ func TestExport(t *testing.T) {
 	require.NoError(t, err)
 	var back register.Export
 	require.NoError(t, json.Unmarshal(text, &back))
-	back.Member.Key = x.Member.Key // the platform's, not told
+	back.Member.Key, back.Reminders.Key = x.Member.Key, x.Reminders.Key // the platform's, not told
 	require.Equal(t, x, back)
 	require.Len(t, x.Varieties, 1)
 	require.Len(t, x.Batches, 1)
