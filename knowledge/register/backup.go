@@ -94,8 +94,17 @@ func checkedCopy(ctx context.Context, from, part string) error {
 	if err := copied.QueryRowContext(ctx, `PRAGMA integrity_check(1)`).Scan(&verdict); err != nil || verdict != "ok" {
 		return damaged(from, errors.Join(err, errors.New(verdict)))
 	}
-	return nil
+	if version < tellsFrom {
+		return nil
+	}
+	_, err = copied.ExecContext(ctx, markRestored)
+	return err
 }
+
+const (
+	tellsFrom    = 6 // the migration from which on a register may have told something
+	markRestored = `UPDATE clock SET restored = CASE WHEN last > 0 THEN last ELSE 1 END, looked = 0`
+)
 
 func damaged(from string, err error) error {
 	return fault.New(fault.Unclear, "The backup %s is damaged, so the register was left as it is. Use another backup.", from).Because(err)

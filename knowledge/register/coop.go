@@ -102,6 +102,15 @@ func (r *Register) Setup(ctx context.Context, actor Actor, c Coop) (moved []Move
 		if c.ID != a.by.Coop {
 			return fault.New(fault.Barred, "You are steward of another co-op. Ask a steward of this one.")
 		}
+		old, err := coopByID(ctx, a.Tx, c.ID)
+		if err != nil {
+			return err
+		}
+		if c.Place.Zone != old.Place.Zone {
+			if err := a.restrikeAll(ctx, c.ID); err != nil {
+				return err
+			}
+		}
 		args := append([]any{c.ID, name, c.Units, c.MonthFirst, c.StopWord, c.Country}, placeArgs(c.Place)...)
 		if err := exec(ctx, a.Tx, updateCoop, args...); err != nil {
 			return fmt.Errorf("setting the co-op up: %w", err)

@@ -23,7 +23,9 @@ type Export struct {
 	Kept      []Kept   // requests offered to the member that did not fit on a button
 	Reach     Reach
 	Reminders ReminderSetting
-	Said      []Word // what was told of the member's jobs
+	Said      []Word   // what was told of the member's jobs
+	Strokes   []Stroke // how far what they are told has come
+	Tellings  []Telling
 }
 
 // OwnVariety is what a member holds of a variety for themselves.
@@ -97,7 +99,13 @@ func (r *Register) Export(ctx context.Context, member int64) (x Export, err erro
 		if x.Reminders, err = remindersOf(ctx, tx, member); err != nil {
 			return err
 		}
-		x.Said, err = list(ctx, tx, scanWord, selectSaidOf, member)
+		if x.Said, err = list(ctx, tx, scanWord, selectSaidOf, member); err != nil {
+			return err
+		}
+		if x.Strokes, err = list(ctx, tx, scanStroke, selectOwnStrokes, member); err != nil {
+			return err
+		}
+		x.Tellings, err = list(ctx, tx, scanTelling, selectOwnTold, member)
 		return err
 	})
 	return x, err

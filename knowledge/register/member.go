@@ -101,6 +101,9 @@ func (r *Register) Enter(ctx context.Context, e Entry) (Seat, error) {
 			if coop, err = scanID(tx.QueryRowContext(ctx, insertCoop, e.CoopKey, coopName)); err != nil {
 				return fmt.Errorf("beginning a co-op: %w", err)
 			}
+			if err := restrike(ctx, tx, e.At, coop, 0, StrokeNotice); err != nil {
+				return err
+			}
 		}
 		id, err := scanID(tx.QueryRowContext(ctx, insertMember, coop, e.Key, name, variety.Fold(name), e.Steward, e.At.Unix(), e.Governed))
 		if err != nil {
@@ -218,6 +221,11 @@ func (r *Register) SetMember(ctx context.Context, actor Actor, units Units, keep
 	return moved, r.act(ctx, actor, func(a *act) error {
 		if err := exec(ctx, a.Tx, updateMember, append([]any{a.own.ID, units, keepStools}, placeArgs(at)...)...); err != nil {
 			return fmt.Errorf("keeping a place: %w", err)
+		}
+		if at.Zone != a.own.Place.Zone {
+			if err := restrikeMember(ctx, a.Tx, a.at, a.own.ID); err != nil {
+				return err
+			}
 		}
 		moved, err = reckonWhere(ctx, a.Tx, a.today, selectMemberPlans, a.own.ID)
 		return err

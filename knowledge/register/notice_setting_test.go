@@ -1,9 +1,6 @@
 package register_test
 
 import (
-	"context"
-	"database/sql"
-	"errors"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -23,58 +20,15 @@ func TestNoticeSettings(t *testing.T) {
 		Times: "07:00", WeekAhead: 1, Calls: true}, set, "the defaults")
 	want := set
 	want.Adapter, want.Place, want.Times, want.WeekAhead = register.Discord, "77", "", register.NoDay
-	want.Care, want.Calls, want.StewardsRole, want.Struck = true, false, "88", day(t, "2027-06-01")
+	want.Care, want.Calls, want.StewardsRole = true, false, "88"
 	err = g.SetNotices(t.Context(), g.by(g.piet, "2027-06-01"), want)
 	require.Equal(t, fault.Barred, fault.KindOf(err))
 	require.NoError(t, g.SetNotices(t.Context(), g.by(g.nora, "2027-06-01"), want))
-	all, err := g.AllNotices(t.Context())
-	require.NoError(t, err)
-	require.Equal(t, []register.NoticeSetting{want}, all)
-	want.Struck = day(t, "2027-05-01")
-	require.NoError(t, g.SetNotices(t.Context(), g.by(g.nora, "2027-06-01"), want))
 	set, err = g.Notices(t.Context(), g.nora.Coop)
 	require.NoError(t, err)
-	require.Equal(t, day(t, "2027-06-01"), set.Struck, "it only moves forwards")
+	require.Equal(t, want, set)
 	_, err = g.Notices(t.Context(), 99)
 	require.Equal(t, fault.Missing, fault.KindOf(err))
-}
-
-func TestADayIsStruckOnce(t *testing.T) {
-	t.Parallel()
-	g := plant(t)
-	failed := errors.New("no job could be kept")
-	struck := 0
-	then := func(err error) func(context.Context, *sql.Tx) error {
-		return func(context.Context, *sql.Tx) error { struck++; return err }
-	}
-	at := noon(t, "2027-06-01")
-	strike := func(on string, err error) error {
-		return g.StrikeNotice(t.Context(), g.nora.Coop, day(t, on), at, then(err))
-	}
-	require.ErrorIs(t, strike("2027-06-01", failed), failed)
-	require.NoError(t, strike("2027-06-01", nil))
-	require.NoError(t, strike("2027-06-01", nil))
-	require.NoError(t, strike("2027-05-31", nil))
-	require.NoError(t, strike("2027-06-02", nil))
-	require.Equal(t, 3, struck, "once in vain and each day once")
-
-	struck = 0
-	remind := func(member int64, evening bool) error {
-		return g.StrikeReminder(t.Context(), member, evening, day(t, "2027-06-01"), at, then(nil))
-	}
-	require.NoError(t, remind(g.piet.ID, false))
-	require.Zero(t, struck, "Piet did not ask for it")
-	set, err := g.Reminders(t.Context(), g.piet.ID)
-	require.NoError(t, err)
-	set.Wanted = true
-	require.NoError(t, g.SetReminders(t.Context(), g.by(g.piet, "2027-06-01"), set))
-	for range 2 {
-		require.NoError(t, remind(g.piet.ID, false))
-		require.NoError(t, remind(g.piet.ID, true))
-	}
-	require.Equal(t, 2, struck, "a morning and an evening")
-	require.NoError(t, remind(99, false), "one who left")
-	require.Equal(t, 2, struck)
 }
 
 func TestReminderSettings(t *testing.T) {
@@ -83,26 +37,17 @@ func TestReminderSettings(t *testing.T) {
 	set, err := g.Reminders(t.Context(), g.piet.ID)
 	require.NoError(t, err)
 	require.Equal(t, register.ReminderSetting{Member: g.piet.ID, Key: "piet", Name: "Piet", Coop: g.piet.Coop, Zone: set.Zone, Times: "07:00", Quiet: "none"}, set)
-	none, err := g.AllReminders(t.Context())
-	require.NoError(t, err)
-	require.Empty(t, none)
-
 	set.Wanted, set.Times, set.Quiet, set.Called = true, "weekdays 06:30", "22:00-06:00", true
-	set.Struck, set.StruckEvening = day(t, "2027-06-01"), day(t, "2027-05-31")
 	require.NoError(t, g.SetReminders(t.Context(), g.by(g.piet, "2027-06-01"), set))
-	for _, list := range []func(context.Context) ([]register.ReminderSetting, error){
-		g.AllReminders,
-		func(ctx context.Context) ([]register.ReminderSetting, error) { return g.Called(ctx, g.piet.Coop) },
-	} {
-		all, err := list(t.Context())
+	all, err := g.Called(t.Context(), g.piet.Coop)
+	require.NoError(t, err)
+	require.Equal(t, []register.ReminderSetting{set}, all)
+	for _, kind := range []register.StrokeKind{register.StrokeMorning, register.StrokeEvening} {
+		stroke, err := g.StrokeOf(t.Context(), g.piet.Coop, g.piet.ID, kind)
 		require.NoError(t, err)
-		require.Equal(t, []register.ReminderSetting{set}, all)
+		require.Zero(t, stroke.Next, "the scheduler is to take it up")
 	}
 	require.NoError(t, g.PauseReminders(t.Context(), g.piet.ID, "direct messages are closed", noon(t, "2027-06-02")))
-	none, err = g.AllReminders(t.Context())
-	require.NoError(t, err)
-	require.Empty(t, none, "nothing is told one who cannot be")
-
 	kept, err := g.Export(t.Context(), g.piet.ID)
 	require.NoError(t, err)
 	require.Equal(t, "direct messages are closed", kept.Reminders.Paused)

@@ -3,7 +3,6 @@ package register
 import (
 	"context"
 	"database/sql"
-	"errors"
 	"fmt"
 	"time"
 
@@ -23,30 +22,24 @@ type ReminderSetting struct {
 	Quiet  string // the hours in which nothing is told, as scheduler reads them
 	Called bool   // called to group notices that name them
 	Paused string // why nothing can be told, such as closed direct messages; "" where it can
-	// Struck and StruckEvening are the days whose morning and evening were struck last.
+	// Struck and StruckEvening are the days whose morning and evening were struck last; the scheduler keeps them.
 	Struck, StruckEvening calendar.Day
 }
 
 const (
 	selectReminders = `
 SELECT m.id, m.key, m.name, m.coop, CASE WHEN m.zone <> '' THEN m.zone ELSE c.zone END, COALESCE(s.wanted, 0), COALESCE(s.times, '07:00'),
-       COALESCE(s.quiet, 'none'), COALESCE(s.called, 0), COALESCE(s.paused, ''), COALESCE(s.struck, ''), COALESCE(s.struck_evening, '')
+       COALESCE(s.quiet, 'none'), COALESCE(s.called, 0), COALESCE(s.paused, ''), COALESCE(k.last, ''), COALESCE(e.last, '')
 FROM member m JOIN coop c ON c.id = m.coop LEFT JOIN reminder_setting s ON s.member = m.id
+LEFT JOIN stroke k ON k.coop = m.coop AND COALESCE(k.member, 0) = m.id AND k.kind = 'morning'
+LEFT JOIN stroke e ON e.coop = m.coop AND COALESCE(e.member, 0) = m.id AND e.kind = 'evening'
 `
-	selectReminder     = selectReminders + `WHERE m.id = $1`
-	selectCalled       = selectReminders + `WHERE m.coop = $1 AND s.called = 1 ORDER BY m.id`
-	selectAllReminders = `
-SELECT m.id, m.key, m.name, m.coop, CASE WHEN m.zone <> '' THEN m.zone ELSE c.zone END, s.wanted, s.times,
-       s.quiet, s.called, s.paused, s.struck, s.struck_evening
-FROM reminder_setting s JOIN member m ON m.id = s.member JOIN coop c ON c.id = m.coop
-WHERE s.wanted = 1 AND s.paused = '' ORDER BY m.id`
+	selectReminder = selectReminders + `WHERE m.id = $1`
+	selectCalled   = selectReminders + `WHERE m.coop = $1 AND s.called = 1 ORDER BY m.id`
 	upsertReminder = `
-INSERT INTO reminder_setting (member, wanted, times, quiet, called, paused, struck, struck_evening) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)
+INSERT INTO reminder_setting (member, wanted, times, quiet, called, paused) VALUES ($1, $2, $3, $4, $5, $6)
 ON CONFLICT (member) DO UPDATE SET wanted = excluded.wanted, times = excluded.times, quiet = excluded.quiet, called = excluded.called,
-       paused = excluded.paused,
-       struck = CASE WHEN excluded.struck > reminder_setting.struck THEN excluded.struck ELSE reminder_setting.struck END,
-       struck_evening = CASE WHEN excluded.struck_evening > reminder_setting.struck_evening
-                             THEN excluded.struck_evening ELSE reminder_setting.struck_evening END`
+       paused = excluded.paused`
 	pauseReminder = `UPDATE reminder_setting SET paused = $2 WHERE member = $1`
 )
 
@@ -66,57 +59,29 @@ func remindersOf(ctx context.Context, tx *sql.Tx, member int64) (ReminderSetting
 		tx.QueryRowContext(ctx, selectReminder, member), scanReminder)
 }
 
-// AllReminders gives how each member is told who wants to be reminded and can be.
-func (r *Register) AllReminders(ctx context.Context) (all []ReminderSetting, err error) {
-	err = r.read(ctx, func(tx *sql.Tx) error { all, err = list(ctx, tx, scanReminder, selectAllReminders); return err })
-	return all, err
-}
-
 // Called gives the members of a co-op who asked to be called to the notices that name them.
 func (r *Register) Called(ctx context.Context, coop int64) (all []ReminderSetting, err error) {
 	err = r.read(ctx, func(tx *sql.Tx) error { all, err = list(ctx, tx, scanReminder, selectCalled, coop); return err })
 	return all, err
 }
 
-// SetReminders keeps how the actor is told. The days struck only move forwards.
+// SetReminders keeps how the actor is told. The scheduler takes it up.
 func (r *Register) SetReminders(ctx context.Context, actor Actor, s ReminderSetting) error {
 	return r.act(ctx, actor, func(a *act) error {
-		err := exec(ctx, a.Tx, upsertReminder, a.own.ID, s.Wanted, s.Times, s.Quiet, s.Called, s.Paused, day(s.Struck), day(s.StruckEvening))
+		err := exec(ctx, a.Tx, upsertReminder, a.own.ID, s.Wanted, s.Times, s.Quiet, s.Called, s.Paused)
 		if err != nil {
 			return fmt.Errorf("setting reminders: %w", err)
 		}
-		return nil
+		return restrike(ctx, a.Tx, a.at, a.own.Coop, a.own.ID, StrokeMorning, StrokeEvening)
 	})
 }
 
 // PauseReminders keeps why a member cannot be told, until they set their reminders again.
 func (r *Register) PauseReminders(ctx context.Context, member int64, why string, at time.Time) error {
-	return r.write(ctx, at, func(tx *sql.Tx) error { return exec(ctx, tx, pauseReminder, member, why) })
-}
-
-// StrikeReminder marks a day's morning, or its evening, of a member as struck and enqueues what comes of it, both in
-// one transaction. A day that is not after the one struck last is not enqueued again, nor is one of a member who left.
-func (r *Register) StrikeReminder(ctx context.Context, member int64, evening bool, on calendar.Day, at time.Time, enqueue func(context.Context, *sql.Tx) error) error {
 	return r.write(ctx, at, func(tx *sql.Tx) error {
-		s, err := scanReminder(tx.QueryRowContext(ctx, selectReminder, member))
-		if errors.Is(err, sql.ErrNoRows) {
-			return nil
+		if err := exec(ctx, tx, pauseReminder, member, why); err != nil {
+			return fmt.Errorf("pausing reminders: %w", err)
 		}
-		if err != nil {
-			return err
-		}
-		last := &s.Struck
-		if evening {
-			last = &s.StruckEvening
-		}
-		if on <= *last || !s.Wanted || s.Paused != "" {
-			return nil
-		}
-		*last = on
-		err = exec(ctx, tx, upsertReminder, member, s.Wanted, s.Times, s.Quiet, s.Called, s.Paused, day(s.Struck), day(s.StruckEvening))
-		if err != nil {
-			return fmt.Errorf("striking a member: %w", err)
-		}
-		return enqueue(ctx, tx)
+		return restrikeMember(ctx, tx, at, member)
 	})
 }
