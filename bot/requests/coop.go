@@ -298,13 +298,17 @@ func (c counter) coopShow(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		return bot.Reply{}, err
 	}
 	rows := bot.Table{Columns: bot.Columns("member", "steward", "zone", "varieties", "since")}
+	keepers, err := c.reg.Keepers(ctx, seat.Coop.ID)
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	kept := map[int64]int{}
+	for _, k := range keepers {
+		kept[k.Member]++
+	}
 	for _, m := range members {
-		kept, err := c.reg.Batches(ctx, m.ID, 0)
-		if err != nil {
-			return bot.Reply{}, err
-		}
 		zone := register.Seat{Coop: seat.Coop, Member: m}.Place().Zone
-		rows.Add(bot.Text(m.Name), bot.Yes(m.Steward), text(zone), bot.Whole(len(holdings(kept))), bot.Day(calendar.DayAt(m.Joined.In(in.At.Location()))))
+		rows.Add(bot.Text(m.Name), bot.Yes(m.Steward), text(zone), bot.Whole(kept[m.ID]), bot.Day(calendar.DayAt(m.Joined.In(in.At.Location()))))
 	}
 	varieties, err := c.reg.Varieties(ctx, seat.Coop.ID)
 	return bot.Reply{

@@ -38,9 +38,9 @@ func (c counter) stockList(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		reply.Text = "There are no such plants in the register. /stock add enters plants that you have."
 		return reply, nil
 	}
-	reply.Rows, err = c.batchTable(ctx, batches, all)
+	reply.Rows = batchTable(batches, all)
 	reply.Text = paragraphs(totals(batches), kept(own, batches, all))
-	return reply, err
+	return reply, nil
 }
 
 // holdersBatches gives the live batches of one member or of all, of one variety or of any.
@@ -53,16 +53,7 @@ func (c counter) holdersBatches(ctx context.Context, seat register.Seat, own reg
 	case !all:
 		return c.reg.Batches(ctx, own.ID, variety)
 	}
-	members, err := c.reg.Members(ctx, seat.Coop.ID)
-	var every []register.Batch
-	for _, m := range members {
-		more, err := c.reg.Batches(ctx, m.ID, 0)
-		if err != nil {
-			return nil, err
-		}
-		every = append(every, more...)
-	}
-	return every, err
+	return c.reg.BatchesOfCoop(ctx, seat.Coop.ID)
 }
 
 func listTitle(own register.Member, mine, all bool, variety string) string {
@@ -80,30 +71,19 @@ func listTitle(own register.Member, mine, all bool, variety string) string {
 }
 
 // batchTable has a row a batch, with its owner where there are several.
-func (c counter) batchTable(ctx context.Context, batches []register.Batch, owners bool) (bot.Table, error) {
+func batchTable(batches []register.Batch, owners bool) bot.Table {
 	rows := bot.Table{Columns: bot.Columns("mark", "variety", "stage", "count", "spot", "since", "from")}
 	if owners {
 		rows.Columns = append(rows.Columns, bot.Column{Key: "who", Head: "who"})
 	}
-	marks := make(map[int64]string, len(batches))
 	for _, b := range batches {
-		marks[b.ID] = b.Mark
-	}
-	for _, b := range batches {
-		if _, ok := marks[b.Parent]; !ok && b.Parent != 0 {
-			parent, err := c.reg.Batch(ctx, b.Parent)
-			if err != nil {
-				return rows, err
-			}
-			marks[b.Parent] = parent.Mark
-		}
-		cells := []bot.Cell{bot.Text(b.Mark), bot.Text(b.Name), bot.Text(string(b.Stage)), bot.Whole(b.Count), textCell(b.Spot), bot.Day(b.Since), textCell(marks[b.Parent])}
+		cells := []bot.Cell{bot.Text(b.Mark), bot.Text(b.Name), bot.Text(string(b.Stage)), bot.Whole(b.Count), textCell(b.Spot), bot.Day(b.Since), textCell(b.From)}
 		if owners {
 			cells = append(cells, bot.Text(b.Owner))
 		}
 		rows.Add(cells...)
 	}
-	return rows, nil
+	return rows
 }
 
 // textCell makes a cell of words, none of no words.

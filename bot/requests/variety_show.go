@@ -92,36 +92,27 @@ func (c counter) varietyList(ctx context.Context, in *bot.In) (bot.Reply, error)
 	if err != nil {
 		return bot.Reply{}, err
 	}
+	keepers, err := c.reg.Keepers(ctx, seat.Coop.ID)
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	kept, own := map[int64][]string{}, map[int64]bool{}
+	for _, k := range keepers {
+		kept[k.Variety] = append(kept[k.Variety], k.Name)
+		own[k.Variety] = own[k.Variety] || k.Member == seat.Member.ID
+	}
 	rows := bot.Table{Columns: []bot.Column{{Key: "variety", Head: "variety"}, {Key: "season", Head: "season"}, {Key: "form", Head: "form"},
 		{Key: "colour", Head: "colour"}, {Key: "kept", Head: "kept by"}}}
 	for _, v := range all {
 		is, _ := v.SeasonOrGuess()
 		has, _ := v.FormOrGuess()
 		if season != variety.AnySeason && is != season || form != variety.AnyForm && has != form ||
-			!strings.Contains(variety.Fold(v.Colour), variety.Fold(colour)) {
+			!strings.Contains(variety.Fold(v.Colour), variety.Fold(colour)) || mine && !own[v.ID] {
 			continue
 		}
-		kept, err := c.reg.BatchesOf(ctx, v.ID)
-		if err != nil {
-			return bot.Reply{}, err
-		}
-		own := func(b register.Batch) bool { return b.Member == seat.Member.ID }
-		if mine && !slices.ContainsFunc(kept, own) {
-			continue
-		}
-		rows.Add(bot.Text(v.Name), text(string(is)), text(string(has)), text(v.Colour), text(owners(kept)))
+		rows.Add(bot.Text(v.Name), text(string(is)), text(string(has)), text(v.Colour), text(strings.Join(kept[v.ID], ", ")))
 	}
 	return bot.Reply{Title: "Varieties of " + coopName(in, seat), Text: howMany(len(rows.Rows), len(all)), Rows: rows}, nil
-}
-
-func owners(batches []register.Batch) string {
-	var names []string
-	for _, b := range batches {
-		if !slices.Contains(names, b.Owner) {
-			names = append(names, b.Owner)
-		}
-	}
-	return strings.Join(names, ", ")
 }
 
 func howMany(shown, all int) string {

@@ -24,6 +24,7 @@ type Batch struct {
 	Count   int          // always the sum of its counts, see Explain
 	Spot    string       // bench or box
 	Parent  int64        // the batch it was raised, split or received from; 0 where none is known
+	From    string       // the mark of Parent
 	Plan    int64        // the running target it is meant for, or 0
 	Made    calendar.Day
 	Ended   calendar.Day // the day on which none was left
@@ -33,14 +34,15 @@ type Batch struct {
 func (b Batch) Live() bool { return b.Ended.IsZero() }
 
 const selectBatches = `
-SELECT b.id, b.coop, b.mark, b.variety, v.name, b.member, COALESCE(m.name, ''), b.stage, b.since, b.count, b.spot, b.parent, p.id, b.made, b.ended
-FROM batch b JOIN variety v ON v.id = b.variety LEFT JOIN member m ON m.id = b.member
+SELECT b.id, b.coop, b.mark, b.variety, v.name, b.member, COALESCE(m.name, ''), b.stage, b.since, b.count, b.spot, b.parent, COALESCE(f.mark, ''),
+       p.id, b.made, b.ended
+FROM batch b JOIN variety v ON v.id = b.variety LEFT JOIN member m ON m.id = b.member LEFT JOIN batch f ON f.id = b.parent
      LEFT JOIN plan p ON p.id = b.plan AND p.ended = '' AND p.bloom_from <> ''
 `
 
 func scanBatch(row scanner) (b Batch, err error) {
 	err = row.Scan(&b.ID, &b.Coop, &b.Mark, &b.Variety, &b.Name, (*ref)(&b.Member), &b.Owner, &b.Stage, (*day)(&b.Since), &b.Count,
-		&b.Spot, (*ref)(&b.Parent), (*ref)(&b.Plan), (*day)(&b.Made), (*day)(&b.Ended))
+		&b.Spot, (*ref)(&b.Parent), &b.From, (*ref)(&b.Plan), (*day)(&b.Made), (*day)(&b.Ended))
 	return b, err
 }
 
@@ -50,6 +52,7 @@ const (
 	selectLive        = selectBatches + `WHERE b.member = $1 AND b.ended = '' ORDER BY v.folded, b.id`
 	selectLiveOf      = selectBatches + `WHERE b.member = $1 AND b.variety = $2 AND b.ended = '' ORDER BY b.id`
 	selectVarietyLive = selectBatches + `WHERE b.variety = $1 AND b.ended = '' ORDER BY b.member, b.id`
+	selectCoopLive    = selectBatches + `WHERE b.member IN (SELECT id FROM member WHERE coop = $1) AND b.ended = '' ORDER BY b.member, v.folded, b.id`
 	selectMarksLike   = `SELECT mark FROM batch WHERE coop = $1 AND mark >= $2 AND mark < $3 AND member = $4 AND ended = '' ORDER BY mark LIMIT $5`
 )
 
@@ -97,6 +100,34 @@ func liveBatches(ctx context.Context, tx *sql.Tx, member, variety int64) ([]Batc
 // BatchesOf gives all live batches of a variety in the co-op, by member.
 func (r *Register) BatchesOf(ctx context.Context, variety int64) (all []Batch, err error) {
 	err = r.read(ctx, func(tx *sql.Tx) error { all, err = list(ctx, tx, scanBatch, selectVarietyLive, variety); return err })
+	return all, err
+}
+
+// BatchesOfCoop gives all live batches of a co-op, by member, variety and age.
+func (r *Register) BatchesOfCoop(ctx context.Context, coop int64) (all []Batch, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error { all, err = list(ctx, tx, scanBatch, selectCoopLive, coop); return err })
+	return all, err
+}
+
+// Keeper is a member who has live plants of a variety.
+type Keeper struct {
+	Variety, Member int64
+	Name            string // the member's
+}
+
+const selectKeepers = `
+SELECT DISTINCT b.variety, m.id, m.name FROM member m JOIN batch b ON b.member = m.id AND b.ended = ''
+WHERE m.coop = $1 ORDER BY m.id, b.variety`
+
+// Keepers gives who in a co-op keeps which variety, the longest-standing members first.
+func (r *Register) Keepers(ctx context.Context, coop int64) (all []Keeper, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		all, err = list(ctx, tx, func(row scanner) (k Keeper, err error) {
+			err = row.Scan(&k.Variety, &k.Member, &k.Name)
+			return k, err
+		}, selectKeepers, coop)
+		return err
+	})
 	return all, err
 }
 

@@ -6,12 +6,16 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"sync/atomic"
 
 	"modernc.org/sqlite"
 )
 
 // keeping opens connections that keep the statements they prepare: to prepare one anew takes longer than most of them run.
-type keeping struct{ driver.Connector }
+type keeping struct {
+	driver.Connector
+	ran *atomic.Int64 // statements, on all its connections
+}
 
 // Connect opens a connection that keeps its statements.
 func (k keeping) Connect(ctx context.Context) (driver.Conn, error) {
@@ -23,7 +27,7 @@ func (k keeping) Connect(ctx context.Context) (driver.Conn, error) {
 	if !ok {
 		return nil, errors.Join(fmt.Errorf("the driver's %T is no connection to keep statements on", opened), opened.Close())
 	}
-	return &keeper{connection: conn, kept: map[string]statement{}}, nil
+	return &keeper{connection: conn, ran: k.ran, kept: map[string]statement{}}, nil
 }
 
 // connection is all that the driver's connections can do.
@@ -51,6 +55,7 @@ const mostKept = 512
 // keeper is a connection with the statements that are free to be run again.
 type keeper struct {
 	connection
+	ran  *atomic.Int64
 	kept map[string]statement
 }
 
@@ -69,6 +74,7 @@ func (k *keeper) Close() error {
 
 // take gives a statement to run, prepared now where none is free; ok is false for a script, which is run as it is.
 func (k *keeper) take(ctx context.Context, query string) (s statement, ok bool, err error) {
+	k.ran.Add(1)
 	if strings.Contains(strings.TrimRight(query, "; \t\r\n"), ";") {
 		return nil, false, nil
 	}

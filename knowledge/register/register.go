@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"net/url"
 	"strconv"
+	"sync/atomic"
 	"time"
 
 	"modernc.org/sqlite"
@@ -21,6 +22,7 @@ type Register struct {
 	path   string
 	writer *sql.DB // one connection
 	reader *sql.DB
+	ran    *atomic.Int64
 }
 
 const (
@@ -34,7 +36,8 @@ func Open(ctx context.Context, path string) (*Register, error) {
 	if err := checkFile(path); err != nil {
 		return nil, err
 	}
-	r := &Register{path: path, writer: connect(path, "immediate", 1), reader: connect(path, "deferred", readers)}
+	ran := new(atomic.Int64)
+	r := &Register{path: path, writer: connect(path, "immediate", 1, ran), reader: connect(path, "deferred", readers, ran), ran: ran}
 	if err := migrate(ctx, r.writer, path); err != nil {
 		return nil, errors.Join(err, r.Close())
 	}
@@ -42,7 +45,7 @@ func Open(ctx context.Context, path string) (*Register, error) {
 }
 
 // connect makes a pool; every connection of it gets the pragmas from its data source name.
-func connect(path, lock string, most int) *sql.DB {
+func connect(path, lock string, most int, ran *atomic.Int64) *sql.DB {
 	q := url.Values{"_txlock": {lock}, "_pragma": {
 		"busy_timeout(" + strconv.FormatInt(busyTimeout.Milliseconds(), 10) + ")",
 		"foreign_keys(1)",
@@ -53,16 +56,20 @@ func connect(path, lock string, most int) *sql.DB {
 	} else {
 		q.Add("_pragma", "query_only(1)")
 	}
-	return pool(path, q, most)
+	return counted(path, q, most, ran)
 }
 
-// pool makes a pool whose connections keep their statements.
 func pool(path string, q url.Values, most int) *sql.DB {
+	return counted(path, q, most, new(atomic.Int64))
+}
+
+// counted makes a pool whose connections keep their statements, and count those that they run.
+func counted(path string, q url.Values, most int, ran *atomic.Int64) *sql.DB {
 	connector, err := sqlite.NewConnector(fileURI(path) + "?" + q.Encode())
 	if err != nil {
 		panic("register: the data source name is wrong: " + err.Error())
 	}
-	db := sql.OpenDB(keeping{connector})
+	db := sql.OpenDB(keeping{connector, ran})
 	db.SetMaxOpenConns(most)
 	db.SetMaxIdleConns(most)
 	return db
@@ -72,6 +79,9 @@ func fileURI(path string) string { return "file:" + (&url.URL{Path: path}).Escap
 
 // Close closes the register.
 func (r *Register) Close() error { return errors.Join(r.reader.Close(), r.writer.Close()) }
+
+// Statements gives how many statements have run since the register was opened: what a request costs, for measuring.
+func (r *Register) Statements() int64 { return r.ran.Load() }
 
 // DB gives the one connection that writes, for the tables that others keep in the same file (River's, by scheduler).
 func (r *Register) DB() *sql.DB { return r.writer }
