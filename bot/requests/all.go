@@ -25,6 +25,7 @@ func All(reg *register.Register) []bot.Family {
 		job(c),
 		note(c),
 		coop(c),
+		guideFamily(c),
 	}
 	for i, f := range families {
 		families[i] = together(reg, f)

@@ -117,12 +117,13 @@ func distance(key, other string) (far int, near bool) {
 	if len(a) < 3 || len(a)-len(b) > allowed || len(b)-len(a) > allowed {
 		return 0, false
 	}
-	d := edits(a, b)
+	d := Edits(key, other)
 	return 2 + d, d <= allowed
 }
 
-// edits counts the letters put in, left out, changed, or swapped with a neighbour (optimal string alignment).
-func edits(a, b []rune) int {
+// Edits counts the letters put in, left out, changed, or swapped with a neighbour (optimal string alignment).
+func Edits(s, t string) int {
+	a, b := []rune(s), []rune(t)
 	before, last, row := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
 	for j := range last {
 		last[j] = j
