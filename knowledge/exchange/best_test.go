@@ -48,12 +48,15 @@ func small(t *rapid.T) exchange.Market {
 			Stock:     stock.Draw(t, "stock"), Number: number("number", 0, 2), Last: today.Add(number("last", -2, 40)),
 		})
 	}
+	for range number("refused", 0, 4) {
+		m.Refused = append(m.Refused, exchange.Pair{Offer: int64(number("offer", 0, 5)), Want: int64(number("want", 0, 4))})
+	}
 	return m
 }
 
 // serves is the definition of a handover, told once more.
 func serves(m exchange.Market, o exchange.Offer, w exchange.Want) bool {
-	return o.Member != w.Member && o.Stock == w.Stock && slices.Contains(w.Varieties, o.Variety) &&
+	return !slices.Contains(m.Refused, exchange.Pair{Offer: o.ID, Want: w.ID}) && o.Member != w.Member && o.Stock == w.Stock && slices.Contains(w.Varieties, o.Variety) &&
 		o.From <= w.Last && w.Last >= m.Today && (o.Until == 0 || o.Until >= m.Today && o.Until >= o.From)
 }
 
@@ -275,6 +278,9 @@ func village(seed uint64, members int, sharing exchange.Sharing) exchange.Market
 			}
 			m.Wants = append(m.Wants, w)
 		}
+	}
+	for range members {
+		m.Refused = append(m.Refused, exchange.Pair{Offer: int64(rng.IntN(len(m.Offers))), Want: int64(rng.IntN(len(m.Wants)))})
 	}
 	return m
 }

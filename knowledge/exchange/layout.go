@@ -12,13 +12,17 @@ type layout struct {
 	offers  int32 // node of the first offer; the others follow in order
 	wants   int32 // node of the first want
 	shelves map[kind]*shelf
-	given   []int32 // by offer: the arc into it
-	stock   []int32 // by offer: the arc into its batch
-	open    []int32 // by want: the arc that leaves it open
+	refused map[int64][]int64 // by want: offers
+	given   []int32           // by offer: the arc into it
+	stock   []int32           // by offer: the arc into its batch
+	open    []int32           // by want: the arc that leaves it open
 }
 
 func newLayout(m Market) *layout {
-	l := &layout{market: m.live()}
+	l := &layout{market: m.live(), refused: make(map[int64][]int64)}
+	for _, p := range m.Refused {
+		l.refused[p.Want] = append(l.refused[p.Want], p.Offer)
+	}
 	p := newPlumbing()
 	source, sink := p.node(1), p.node(1)
 	l.pool, l.offers, l.wants = p.node(1), p.node(len(l.market.Offers)), p.node(len(l.market.Wants))
@@ -98,7 +102,7 @@ func (l *layout) joinWants(p *plumbing, members map[int64]int32, source, sink in
 		l.open = append(l.open, p.join(hand, node, w.Number, l.market.worth(w).cost()))
 		p.join(node, sink, w.Number, cost{})
 		l.eachShelf(w, func(s *shelf) {
-			s.fitting(w, func(from int32) { p.join(from, node, w.Number, cost{}) })
+			s.fitting(w.Last, s.barred(w.Member, l.refused[w.ID]), func(from int32) { p.join(from, node, w.Number, cost{}) })
 		})
 	}
 	for _, hand := range order {

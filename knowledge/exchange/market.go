@@ -1,6 +1,6 @@
 // Package exchange finds who gives what to whom. A unit is one stool, cutting or plant that goes from an offer to a
 // want of another member, of a variety the want takes, in the form of stock it asks for, ready on or before the want's
-// last day. Of all sets of units within the numbers of offers, of the batches they are part of and of wants, and, where
+// last day, unless one of the two refused just that. Of all sets of units within the numbers of offers, of the batches they are part of and of wants, and, where
 // the co-op shares in balance, with no member's received − given above the credit limit (or above where it stood, for
 // one already past it), Match finds one that places the most units; among those, one with the greatest sum of urgency,
 // which is 26 less the whole weeks left to the want's last day, never below 0; among those, one that brings the most
@@ -34,8 +34,12 @@ type Market struct {
 	Wants   []Want
 	Batches map[int64]int    // what a batch can give through all its offers; one not named gives what they say
 	Ledgers map[int64]Ledger // by member; one not named has neither given nor received
+	Refused []Pair           // nothing goes from the offer to the want of any of them
 	Sharing Sharing
 }
+
+// Pair is an offer and a want, by their ids.
+type Pair struct{ Offer, Want int64 }
 
 // Offer is a part of a batch that its member gives away.
 type Offer struct {

@@ -98,6 +98,20 @@ func TestMatch(t *testing.T) {
 		{"nobody is supplied from their own offer", exchange.Market{
 			Offers: []exchange.Offer{offer(1, 2, 7, 5)}, Wants: []exchange.Want{want(1, 2, 7, 3, 10)}},
 			nil, []exchange.Open{{Want: 1, Number: 3, Why: exchange.NoneOffered}}},
+		{"what was refused is not proposed again", exchange.Market{
+			Offers: []exchange.Offer{offer(1, 1, 7, 5)}, Wants: []exchange.Want{want(1, 2, 7, 3, 10)},
+			Refused: []exchange.Pair{{Offer: 1, Want: 1}}},
+			nil, []exchange.Open{{Want: 1, Number: 3, Why: exchange.Declined}}},
+		{"what was refused goes another way round", exchange.Market{
+			Offers:  []exchange.Offer{offer(1, 1, 7, 3), offer(2, 4, 7, 3)},
+			Wants:   []exchange.Want{want(1, 2, 7, 3, 10), want(2, 3, 7, 3, 60)},
+			Refused: []exchange.Pair{{Offer: 1, Want: 1}}},
+			[]string{"4 gives 3 of 7 to 2; ", "1 gives 3 of 7 to 3; "}, nil},
+		{"the other offer is used up", exchange.Market{
+			Offers:  []exchange.Offer{offer(1, 1, 7, 3), offer(2, 4, 7, 1)},
+			Wants:   []exchange.Want{want(1, 2, 7, 3, 10)},
+			Refused: []exchange.Pair{{Offer: 1, Want: 1}}},
+			[]string{"4 gives 1 of 7 to 2; "}, []exchange.Open{{Want: 1, Number: 2, Why: exchange.Placed}}},
 		{"offers of one batch share its number", exchange.Market{
 			Offers: []exchange.Offer{offer(1, 1, 7, 10), second}, Batches: map[int64]int{1: 6},
 			Wants: []exchange.Want{want(1, 2, 7, 5, 10), want(2, 3, 8, 5, 20)}},

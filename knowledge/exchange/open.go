@@ -12,7 +12,8 @@ type Reason string
 // The reasons.
 const (
 	NoneOffered Reason = "none offered" // no other member offers such plants
-	TooLate     Reason = "too late"     // all that is offered is ready only after the want's last day
+	Declined    Reason = "refused"      // all that is offered was refused for it
+	TooLate     Reason = "too late"     // all other that is offered is ready only after the want's last day
 	Placed      Reason = "placed"       // all that would serve goes where it counts as much or more
 	Balance     Reason = "balance"      // some is left, or goes where it counts less, because of the credit limit
 )
@@ -122,17 +123,18 @@ type explainer struct {
 func (e explainer) why(w *Want) Reason {
 	reason, worth := NoneOffered, e.market.worth(w)
 	e.eachShelf(w, func(s *shelf) {
-		if reason == NoneOffered && len(s.offers) > len(s.own[w.Member]) {
+		barred := s.barred(w.Member, e.refused[w.ID])
+		switch {
+		case reason == Placed || reason == Balance:
+		case len(s.offers) > len(barred):
 			reason = TooLate
+		case reason == NoneOffered && len(s.offers) > len(s.own[w.Member]):
+			reason = Declined
 		}
-		ready := s.ready(w.Last)
-		if ready == 0 || reason == Balance {
+		if reason == Balance {
 			return
 		}
-		if e.leasts[s] == nil {
-			e.leasts[s] = e.leastOf(s)
-		}
-		if score, any := e.leasts[s][ready-1].without(w.Member); any {
+		if score, any := e.least(s, w, barred); any {
 			reason = Placed
 			if score.Compare(worth) < 0 {
 				reason = Balance
@@ -140,6 +142,29 @@ func (e explainer) why(w *Want) Reason {
 		}
 	})
 	return reason
+}
+
+// least gives the least spare worth of what stands ready for a want on a shelf, and whether anything does.
+func (e explainer) least(s *shelf, w *Want, barred []int) (score Score, any bool) {
+	ready := s.ready(w.Last)
+	if ready == 0 {
+		return Score{}, false
+	}
+	if len(barred) == len(s.own[w.Member]) { // nothing was refused
+		if e.leasts[s] == nil {
+			e.leasts[s] = e.leastOf(s)
+		}
+		return e.leasts[s][ready-1].without(w.Member)
+	}
+	for place, i := range s.offers[:ready] {
+		if _, is := slices.BinarySearch(barred, place); is {
+			continue
+		}
+		if !any || e.spare[i].Compare(score) < 0 {
+			score, any = e.spare[i], true
+		}
+	}
+	return score, any
 }
 
 // leastOf gives, for each place on a shelf, the least spare worth up to there.

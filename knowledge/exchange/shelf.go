@@ -21,6 +21,7 @@ type shelf struct {
 	from   []calendar.Day  // their first days, rising
 	nodes  []int32         // children of i are 2i and 2i+1, the leaves come last
 	own    map[int64][]int // by member: places in offers, rising
+	place  map[int64]int   // by the offer's id: place in offers
 }
 
 // joinShelves sets every offer on its shelf.
@@ -31,7 +32,7 @@ func (l *layout) joinShelves(p *plumbing) {
 		o := &l.market.Offers[i]
 		k := kind{o.Variety, o.Stock}
 		if l.shelves[k] == nil {
-			l.shelves[k] = &shelf{own: make(map[int64][]int)}
+			l.shelves[k] = &shelf{own: make(map[int64][]int), place: make(map[int64]int)}
 			order = append(order, l.shelves[k])
 		}
 		l.shelves[k].offers = append(l.shelves[k].offers, i)
@@ -56,6 +57,7 @@ func (s *shelf) plant(p *plumbing, l *layout) {
 		s.nodes[n+place] = l.offers + int32(i)
 		s.from = append(s.from, o.From)
 		s.own[o.Member] = append(s.own[o.Member], place)
+		s.place[o.ID] = place
 	}
 	for i := 2; i < 2*n; i++ {
 		p.join(s.nodes[i], s.nodes[i/2], unbounded, cost{})
@@ -67,12 +69,28 @@ func (s *shelf) ready(by calendar.Day) int {
 	return sort.Search(len(s.from), func(i int) bool { return s.from[i] > by })
 }
 
-// fitting visits the nodes that together hold what may go to a want.
-func (s *shelf) fitting(w *Want, visit func(node int32)) {
-	ready, start := s.ready(w.Last), 0
-	for _, own := range s.own[w.Member] {
-		s.between(start, min(own, ready), visit)
-		start = own + 1
+// barred gives the places from which nothing may go to a want: its member's own offers and those refused for it, rising.
+func (s *shelf) barred(member int64, refused []int64) []int {
+	own := s.own[member]
+	places := own[:len(own):len(own)]
+	for _, id := range refused {
+		if place, ok := s.place[id]; ok {
+			places = append(places, place)
+		}
+	}
+	if len(places) > len(own) {
+		slices.Sort(places)
+		places = slices.Compact(places)
+	}
+	return places
+}
+
+// fitting visits the nodes that together hold all that is ready by a day, without the places that are barred.
+func (s *shelf) fitting(by calendar.Day, barred []int, visit func(node int32)) {
+	ready, start := s.ready(by), 0
+	for _, place := range barred {
+		s.between(start, min(place, ready), visit)
+		start = place + 1
 	}
 	s.between(start, ready, visit)
 }
