@@ -194,5 +194,8 @@ func (a *act) storeBatch(ctx context.Context, b Batch, on calendar.Day) error {
 	if b.Count == 0 {
 		b.Ended = on
 	}
-	return exec(ctx, a.Tx, updateBatch, b.ID, b.Stage, day(b.Since), b.Count, b.Spot, ref(b.Plan), day(b.Ended))
+	if err := exec(ctx, a.Tx, updateBatch, b.ID, b.Stage, day(b.Since), b.Count, b.Spot, ref(b.Plan), day(b.Ended)); err != nil {
+		return err
+	}
+	return a.fit(ctx, b.ID)
 }

@@ -19,8 +19,19 @@ type Coop struct {
 	MonthFirst bool // 5/11 is 11 May
 	StopWord   StopWord
 	Country    string
+	Sharing    Sharing
+	Credit     int         // in balance: how far received − given may go
 	Place      place.Place // stands in for a member's place, and its zone is the co-op's
 }
+
+// Sharing is the co-op's rule of swaps. Its text is stored.
+type Sharing string
+
+// The rules.
+const (
+	Freely    Sharing = ""
+	InBalance Sharing = "balance" // within the credit
+)
 
 // Units are the units that replies use.
 type Units string
@@ -43,7 +54,7 @@ const (
 
 const (
 	placeColumns = `lat, lon, zone, exact, last_frost, first_frost, cover, bottom_heat, winter_heat, black_out, lights`
-	coopColumns  = `id, key, name, units, month_first, stop_word, country, ` + placeColumns
+	coopColumns  = `id, key, name, units, month_first, stop_word, country, sharing, credit, ` + placeColumns
 )
 
 func placeDest(p *place.Place) []any {
@@ -57,7 +68,7 @@ func placeArgs(p place.Place) []any {
 }
 
 func scanCoop(row scanner) (c Coop, err error) {
-	err = row.Scan(append([]any{&c.ID, &c.Key, &c.Name, &c.Units, &c.MonthFirst, &c.StopWord, &c.Country}, placeDest(&c.Place)...)...)
+	err = row.Scan(append([]any{&c.ID, &c.Key, &c.Name, &c.Units, &c.MonthFirst, &c.StopWord, &c.Country, &c.Sharing, &c.Credit}, placeDest(&c.Place)...)...)
 	return c, err
 }
 
@@ -85,7 +96,7 @@ func (r *Register) Coops(ctx context.Context) (all []Coop, err error) {
 const updateCoop = `
 UPDATE coop SET name = $2, units = $3, month_first = $4, stop_word = $5, country = $6,
        lat = $7, lon = $8, zone = $9, exact = $10, last_frost = $11, first_frost = $12,
-       cover = $13, bottom_heat = $14, winter_heat = $15, black_out = $16, lights = $17
+       cover = $13, bottom_heat = $14, winter_heat = $15, black_out = $16, lights = $17, sharing = $18, credit = $19
 WHERE id = $1`
 
 // Setup keeps what a steward says of the co-op: everything but ID and Key. It moves the open jobs of the members who
@@ -112,7 +123,7 @@ func (r *Register) Setup(ctx context.Context, actor Actor, c Coop) (moved []Move
 			}
 		}
 		args := append([]any{c.ID, name, c.Units, c.MonthFirst, c.StopWord, c.Country}, placeArgs(c.Place)...)
-		if err := exec(ctx, a.Tx, updateCoop, args...); err != nil {
+		if err := exec(ctx, a.Tx, updateCoop, append(args, c.Sharing, c.Credit)...); err != nil {
 			return fmt.Errorf("setting the co-op up: %w", err)
 		}
 		moved, err = reckonWhere(ctx, a.Tx, a.today, selectCoopPlans, c.ID)
@@ -192,6 +203,14 @@ func (s Seat) Units() Units {
 		return s.Member.Units
 	}
 	return s.Coop.Units
+}
+
+// Country gives the country whose rules for plants apply where the member grows.
+func (s Seat) Country() string {
+	if s.Member.Country != "" {
+		return s.Member.Country
+	}
+	return s.Coop.Country
 }
 
 // Zero reports whether there is no such seat yet.

@@ -48,6 +48,9 @@ const (
 	Aimed    Deed = "aim" // a target set
 	Dropped  Deed = "drop"
 	SawBloom Deed = "bloom"
+	Gave     Deed = "given"    // by a swap
+	Got      Deed = "received" // by a swap
+	PutRight Deed = "correct"  // the number of a swap
 )
 
 const selectEvents = `

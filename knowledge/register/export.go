@@ -18,7 +18,11 @@ type Export struct {
 	Events    []Event
 	Counts    []BatchCount
 	Blooms    []BloomRow
-	Holds     []Hold   // of their batches, ended ones too
+	Holds     []Hold // of their batches, ended ones too
+	Offers    []Offer
+	Wants     []Want
+	Swaps     []Swap   // given or received, also those that came to nothing
+	Answers   []Assent // to proposals
 	Tidings   []Tiding // what the member was or will be told
 	Kept      []Kept   // requests offered to the member that did not fit on a button
 	Reach     Reach

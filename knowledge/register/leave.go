@@ -32,9 +32,13 @@ DELETE FROM report WHERE member = $1 AND NOT EXISTS (
 
 // Leave removes the actor, or the member a steward does it for, and all that is theirs. Of their batches only those
 // stay that plants of others came from, nameless and empty, and of their reports only those that hold others' plants,
-// nameless and without their words. Where no steward is left, the longest-standing member is one. It cannot be undone.
+// nameless and without their words. Swaps that others took part in stay the same way. Where no steward is left, the
+// longest-standing member is one. It cannot be undone.
 func (r *Register) Leave(ctx context.Context, actor Actor) error {
 	return r.act(ctx, actor, func(a *act) error {
+		if err := a.leaveSwaps(ctx); err != nil {
+			return fmt.Errorf("leaving: %w", err)
+		}
 		if err := exec(ctx, a.Tx, namelessLineage, a.own.ID, a.own.Coop, day(a.today)); err != nil {
 			return fmt.Errorf("leaving: %w", err)
 		}

@@ -24,13 +24,14 @@ type Member struct {
 	Units      Units       // CoopUnits: the co-op's
 	KeepStools int         // stools of each variety kept back, never counted as spare
 	Place      place.Place // not known: the co-op's
+	Country    string      // whose rules for plants apply; "": the co-op's
 	Joined     time.Time
 }
 
-const memberColumns = `id, coop, key, name, steward, units, keep_stools, joined, ` + placeColumns
+const memberColumns = `id, coop, key, name, steward, units, keep_stools, country, joined, ` + placeColumns
 
 func scanMember(row scanner) (m Member, err error) {
-	err = row.Scan(append([]any{&m.ID, &m.Coop, &m.Key, &m.Name, &m.Steward, &m.Units, &m.KeepStools, (*instant)(&m.Joined)},
+	err = row.Scan(append([]any{&m.ID, &m.Coop, &m.Key, &m.Name, &m.Steward, &m.Units, &m.KeepStools, &m.Country, (*instant)(&m.Joined)},
 		placeDest(&m.Place)...)...)
 	return m, err
 }
@@ -230,6 +231,13 @@ func (r *Register) SetMember(ctx context.Context, actor Actor, units Units, keep
 		moved, err = reckonWhere(ctx, a.Tx, a.today, selectMemberPlans, a.own.ID)
 		return err
 	})
+}
+
+const setCountry = `UPDATE member SET country = $2 WHERE id = $1`
+
+// SetCountry keeps the country in which the member grows; "" is the co-op's.
+func (r *Register) SetCountry(ctx context.Context, actor Actor, country string) error {
+	return r.act(ctx, actor, func(a *act) error { return exec(ctx, a.Tx, setCountry, a.own.ID, country) })
 }
 
 const (

@@ -139,7 +139,7 @@ func reckon(ctx context.Context, tx *sql.Tx, p Plan, today calendar.Day) ([]Move
 	if err != nil {
 		return nil, fmt.Errorf("reckoning plan %d: %w", p.ID, err)
 	}
-	return moved, nil
+	return moved, followPlan(ctx, tx, p.ID)
 }
 
 // word is what a member said last of a job.

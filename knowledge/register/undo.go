@@ -50,9 +50,15 @@ func (a *act) undoable(ctx context.Context, e Event) error {
 	if !e.UndoneAt.IsZero() {
 		return fault.New(fault.Taken, "That was undone on %s already.", calendar.DayAt(e.UndoneAt).Long())
 	}
+	if e.ofSwap() {
+		return fault.New(fault.Taken, "A handover is two members' and is not undone. /swap correct puts its number right, with a reason.")
+	}
 	later, err := list(ctx, a.Tx, scanEvent, selectStandsAfter, e.ID)
 	if err != nil {
 		return err
+	}
+	if len(later) > 0 && later[0].ofSwap() {
+		return fault.New(fault.Taken, "A handover of the same plants rests on it: %s on %s. /stock count puts the batch's number right instead.", later[0].Words(), later[0].On.Long())
 	}
 	if len(later) > 0 {
 		return fault.New(fault.Taken, "What was recorded later for the same plants rests on it: %s on %s. Undo that first.", later[0].Words(), later[0].On.Long())
@@ -66,6 +72,9 @@ func (a *act) undoable(ctx context.Context, e Event) error {
 	}
 	return err
 }
+
+// ofSwap reports whether the event is a handover, or its correction.
+func (e Event) ofSwap() bool { return e.Deed == Gave || e.Deed == Got || e.Deed == PutRight }
 
 // Words names what was recorded, in the trade's words: "pot", "count".
 func (e Event) Words() string {
