@@ -36,8 +36,13 @@ type Ask struct {
 	// reached, so that no path of our machine is ever read for them.
 	Open func(path string) (File, error)
 
+	// Adapter is what the ask came by, as notices name it: "terminal", "discord".
+	Adapter string
+
 	Steward bool // the platform itself gives the asker a steward's rights
-	Direct  bool // asked where nobody else reads along
+	// Governed says that the platform alone makes stewards: who is none by it is none, whatever the register says.
+	Governed bool
+	Direct   bool // asked where nobody else reads along
 }
 
 // Today is the asker's day.

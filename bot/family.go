@@ -21,6 +21,8 @@ type Request struct {
 	Examples []string // as one would type them, whole
 	Fields   []Field  // the required ones first
 	Right    Right
+	// Anywhere says that it is answered without a co-op too, as in a direct message to someone who belongs to none.
+	Anywhere bool
 	// Confirm is a question put before the request is done; it is then done when asked again with sure:yes.
 	Confirm string
 	Handle  func(ctx context.Context, in *In) (Reply, error)
@@ -60,7 +62,7 @@ func Choices(values ...string) []Choice {
 // Kind is what a field's text is read as.
 type Kind string
 
-// The kinds of field. A thing named, a member and a channel are read with In.Text; what they name is the handler's to
+// The kinds of field. A thing named, a member, a channel and a role are read with In.Text; what they name is the handler's to
 // find. A file is sent along, or in a terminal named by its path.
 const (
 	TextKind        Kind = "text"
@@ -76,6 +78,7 @@ const (
 	NamedKind       Kind = "name" // of a thing in the register
 	MemberKind      Kind = "member"
 	ChannelKind     Kind = "channel"
+	RoleKind        Kind = "role" // of a chat server
 	FileKind        Kind = "file"
 )
 

@@ -23,39 +23,31 @@ type Adapter struct {
 	log      *slog.Logger
 	requests Requests
 	homes    Homes
+	servers  Servers
+	comings  comings
 
-	mu      sync.Mutex
-	servers map[string]string // names by id
-}
-
-// Homes tells what is known of people beyond what Discord says. Each may be nil.
-type Homes struct {
-	// Coops gives the co-ops a person belongs to: what a direct message means.
-	Coops func(ctx context.Context, person string) ([]bot.Party, error)
-	// Steward tells whether one of the roles makes a steward of the co-op.
-	Steward func(ctx context.Context, coop string, roles []string) (bool, error)
+	mu    sync.Mutex
+	names map[string]string // of servers, by id
 }
 
 // NewAdapter makes an adapter; Serve opens it.
-func NewAdapter(conn *Connection, desk *bot.Desk, requests Requests, homes Homes) *Adapter {
-	return &Adapter{conn: conn, desk: desk, log: conn.log, requests: requests, homes: homes, servers: map[string]string{}}
+func NewAdapter(conn *Connection, desk *bot.Desk, requests Requests, homes Homes, servers Servers) *Adapter {
+	return &Adapter{
+		conn: conn, desk: desk, log: conn.log, requests: requests, homes: homes, servers: servers,
+		comings: comings{more: make(chan struct{}, 1)}, names: map[string]string{},
+	}
 }
 
 // Serve registers the commands and answers until the context ends. Of the events, Asked is the adapter's own.
 func (a *Adapter) Serve(ctx context.Context, events Events) error {
-	joined := events.Joined
-	events.Joined = func(server, name string) {
-		a.mu.Lock()
-		a.servers[server] = name
-		a.mu.Unlock()
-		if joined != nil {
-			joined(server, name)
-		}
-	}
+	events = a.watch(events)
 	events.Asked = a.answer
+	var helpers sync.WaitGroup
+	defer helpers.Wait()
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
-	go a.register(inner)
+	helpers.Go(func() { a.register(inner) })
+	helpers.Go(func() { a.attend(inner) })
 	return a.conn.Run(ctx, events)
 }
 
@@ -89,6 +81,8 @@ func (a *Adapter) answer(ctx context.Context, t *Turn) {
 		ask.Request, ask.Fields, focus = read(data)
 		if t.Interaction.Type == discordgo.InteractionApplicationCommandAutocomplete {
 			err = a.complete(ctx, t, ask, focus)
+		} else if err = a.attached(ctx, ask.Fields, data.Resolved); err != nil {
+			err = a.refuse(ctx, t, ask, err)
 		} else {
 			err = a.take(ctx, t, ask)
 		}
@@ -108,24 +102,21 @@ func (a *Adapter) ask(ctx context.Context, t *Turn) (bot.Ask, error) {
 	ask := bot.Ask{
 		Coop: bot.Party{Key: i.GuildID, Name: a.server(i.GuildID)},
 		Who:  bot.Party{Key: t.Person.ID, Name: nameOf(i.Member, t.Person)},
-		At:   t.received, Direct: i.GuildID == "",
+		At:   a.at(t), Adapter: "discord", Direct: i.GuildID == "",
 	}
 	if i.Member == nil || i.GuildID == "" {
 		return ask, nil
 	}
-	ask.Steward = i.Member.Permissions&(discordgo.PermissionManageGuild|discordgo.PermissionAdministrator) != 0
-	if ask.Steward || a.homes.Steward == nil || len(i.Member.Roles) == 0 {
-		return ask, nil
-	}
 	var err error
-	ask.Steward, err = a.homes.Steward(ctx, i.GuildID, i.Member.Roles)
+	ask.Governed = true
+	ask.Steward, err = a.steward(ctx, i.GuildID, manages(i.Member.Permissions), i.Member.Roles)
 	return ask, err
 }
 
 func (a *Adapter) server(id string) string {
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	return a.servers[id]
+	return a.names[id]
 }
 
 // nameOf gives the name by which people of a server know someone.
@@ -141,20 +132,29 @@ func nameOf(m *discordgo.Member, u *discordgo.User) string {
 
 // take asks a request. In a direct message it first has to be known for which co-op.
 func (a *Adapter) take(ctx context.Context, t *Turn, ask bot.Ask) error {
-	if ask.Coop.Key == "" && a.homes.Coops != nil {
-		coops, err := a.homes.Coops(ctx, ask.Who.Key)
-		if err != nil {
-			a.log.Error("looking up a person's co-ops", "err", err)
+	if ask.Direct && !ask.Governed {
+		coops := []bot.Party{ask.Coop}
+		if ask.Coop.Key == "" {
+			coops = a.coops(ctx, ask.Who.Key)
 		}
 		if len(coops) > 1 {
 			return a.which(ctx, t, ask, coops)
 		}
 		if len(coops) == 1 {
-			ask.Coop = coops[0]
+			refusal, err := a.settle(ctx, &ask, coops[0])
+			if err != nil {
+				return a.fail(ctx, t, err)
+			}
+			if refusal != "" {
+				return t.Say(ctx, refusal, true)
+			}
 		}
 	}
 	if opened, err := a.fill(ctx, t, ask, false); opened {
 		return err
+	}
+	if r, found := a.desk.Request(ask.Request); found && ask.Coop.Key == "" && !r.Anywhere {
+		return t.Say(ctx, "It is not known which co-op you mean. Ask "+ask.Request+" once in your co-op's own server; from then on it works here too.", true)
 	}
 	return a.send(ctx, t, ask, a.desk.Answer(ctx, ask))
 }
@@ -198,6 +198,9 @@ func (a *Adapter) fill(ctx context.Context, t *Turn, ask bot.Ask, all bool) (ope
 	if len(fields) == 0 {
 		return false, nil
 	}
+	if t.Interaction.Type == discordgo.InteractionModalSubmit {
+		return false, nil // a form cannot follow a form
+	}
 	f, err := a.form(ctx, ask, fields)
 	if err != nil {
 		return true, a.fail(ctx, t, err)
@@ -221,7 +224,7 @@ func (a *Adapter) press(ctx context.Context, t *Turn, ask bot.Ask, d discordgo.M
 	if problem != "" {
 		return t.Say(ctx, problem, true)
 	}
-	if ask.Coop.Key == "" && k.Coop != "" {
+	if ask.Direct && k.Coop != "" {
 		ask.Coop = bot.Party{Key: k.Coop, Name: a.server(k.Coop)}
 	}
 	line, change := strings.CutPrefix(strings.TrimPrefix(k.Request, coopSign), changeSign)
@@ -251,7 +254,7 @@ func (a *Adapter) submit(ctx context.Context, t *Turn, ask bot.Ask, d discordgo.
 	if problem != "" {
 		return t.Say(ctx, problem, true)
 	}
-	if ask.Coop.Key == "" && k.Coop != "" {
+	if ask.Direct && k.Coop != "" {
 		ask.Coop = bot.Party{Key: k.Coop, Name: a.server(k.Coop)}
 	}
 	line := strings.TrimPrefix(k.Request, formSign)
@@ -260,10 +263,7 @@ func (a *Adapter) submit(ctx context.Context, t *Turn, ask bot.Ask, d discordgo.
 		return a.send(ctx, t, ask, a.desk.AnswerLine(ctx, ask, line))
 	}
 	ask.Request, ask.Fields = request, filled(fields, d)
-	if ask.Coop.Key == "" {
-		return a.take(ctx, t, ask) // a form cannot follow a form: all that was missing is filled in
-	}
-	return a.send(ctx, t, ask, a.desk.Answer(ctx, ask))
+	return a.take(ctx, t, ask)
 }
 
 // complete offers what a field may become.
@@ -274,8 +274,8 @@ func (a *Adapter) complete(ctx context.Context, t *Turn, ask bot.Ask, focus stri
 			typed = e.Text
 		}
 	}
-	if ask.Coop.Key == "" && a.homes.Coops != nil {
-		if coops, err := a.homes.Coops(ctx, ask.Who.Key); err == nil && len(coops) == 1 {
+	if ask.Direct {
+		if coops := a.coops(ctx, ask.Who.Key); len(coops) == 1 {
 			ask.Coop = coops[0]
 		}
 	}
@@ -311,7 +311,7 @@ func (a *Adapter) send(ctx context.Context, t *Turn, ask bot.Ask, r bot.Reply) e
 	if r.Private {
 		k.Who = ask.Who.Key
 	}
-	messages := render(r, mostCards)
+	messages := render(a.named(ctx, ask.Coop.Key, r), mostCards)
 	rows, err := a.offer(ctx, r.Next, k)
 	if err != nil {
 		return a.fail(ctx, t, err)
@@ -325,7 +325,20 @@ func (a *Adapter) send(ctx context.Context, t *Turn, ask bot.Ask, r bot.Reply) e
 		rows = []discordgo.ActionsRow{{Components: []discordgo.MessageComponent{discordgo.Button{Label: "Change it", CustomID: id}}}}
 	}
 	messages[len(messages)-1].put(rows)
-	return t.send(ctx, messages, private)
+	err = t.send(ctx, messages, private)
+	if err == nil && a.closed(ctx, ask) {
+		err = t.note(ctx, paused)
+	}
+	return err
+}
+
+// refuse says why a request is not answered.
+func (a *Adapter) refuse(ctx context.Context, t *Turn, ask bot.Ask, err error) error {
+	refusal, ok := errors.AsType[*fault.Error](err)
+	if !ok {
+		return a.fail(ctx, t, err)
+	}
+	return a.send(ctx, t, ask, bot.Reply{Private: true, Refusal: &bot.Refusal{Kind: refusal.Kind, Text: refusal.Text}})
 }
 
 // fail says that something failed on our side, and logs it.
@@ -335,14 +348,13 @@ func (a *Adapter) fail(ctx context.Context, t *Turn, err error) error {
 }
 
 // Deliver posts a reply of our own accord, in a channel of a co-op or the direct one of a person, under the key of its
-// notice; ping is the one person whom it may ping, if any. It gives the message's id.
-func (a *Adapter) Deliver(ctx context.Context, channel, coop, key string, r bot.Reply, ping string) (id string, err error) {
-	messages := render(r, 1)
-	for i, m := range messages {
+// notice; only those named are pinged. It gives the message's id.
+func (a *Adapter) Deliver(ctx context.Context, channel, coop, key string, r bot.Reply, pings ...string) (id string, err error) {
+	for i, m := range render(a.named(ctx, coop, r), 1) {
 		next := []bot.Next{{Label: "What can I ask?", Request: "/help"}}
 		part := key
 		if i > 0 {
-			part, ping = fmt.Sprintf("%s/%d", key, i+1), ""
+			part, pings = fmt.Sprintf("%s/%d", key, i+1), nil
 		} else if len(r.Next) > 0 {
 			next = r.Next
 		}
@@ -350,7 +362,7 @@ func (a *Adapter) Deliver(ctx context.Context, channel, coop, key string, r bot.
 		if err != nil {
 			return id, err
 		}
-		sent, err := a.conn.post(ctx, channel, part, m, rows, ping)
+		sent, err := a.conn.post(ctx, channel, part, m, rows, pings)
 		if err != nil {
 			return id, err
 		}

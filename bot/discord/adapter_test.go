@@ -129,7 +129,7 @@ func open(t *testing.T) *counter {
 		Coops:   func(context.Context, string) ([]bot.Party, error) { return c.coops, nil },
 		Steward: func(_ context.Context, _ string, roles []string) (bool, error) { return len(roles) > 0, nil },
 	}
-	c.adapter = discord.NewAdapter(b.conn, desk, c.memory.requests(), homes)
+	c.adapter = discord.NewAdapter(b.conn, desk, c.memory.requests(), homes, discord.Servers{})
 	ctx, cancel := context.WithCancel(context.Background())
 	var running sync.WaitGroup
 	running.Go(func() { b.ended <- c.adapter.Serve(ctx, discord.Events{}) })
@@ -170,7 +170,7 @@ func TestCommandsCarryFields(t *testing.T) {
 	_, err := c.member.Slash(c.channel, "/shed add", discordtest.Values{"tool": "rake", "count": "300"})
 	require.ErrorContains(t, err, "count", "the client knows the bounds")
 	got = c.ask(t, "/shed lend", discordtest.Values{"to": "Orla", "by": "#swaps"})
-	require.Equal(t, "lent to "+c.member.User.ID+" "+c.channel.ID, got.Text())
+	require.Equal(t, "lent to "+c.member.User.ID+" #swaps", got.Text())
 	require.Equal(t, "Orla in Weir Lane Growers", c.ask(t, "/where", nil).Text())
 }
 
@@ -360,6 +360,7 @@ func TestDirectMessages(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "Orla in Weir Lane", got.Text())
 	other := c.service.AddGuild("Tor Field Flowers")
+	other.Join(c.member.User, 0)
 	c.coops = append(c.coops, bot.Party{Key: other.ID, Name: "Tor Field Flowers"})
 	got, err = where()
 	require.NoError(t, err)
@@ -375,7 +376,7 @@ func TestDeliver(t *testing.T) {
 	t.Parallel()
 	c := open(t)
 	since := time.Now().Add(-time.Second)
-	id, err := c.adapter.Deliver(t.Context(), c.channel.ID, c.guild.ID, "notice 2027-03-01", bot.Reply{Title: "This morning", Text: "Frost tonight."}, "")
+	id, err := c.adapter.Deliver(t.Context(), c.channel.ID, c.guild.ID, "notice 2027-03-01", bot.Reply{Title: "This morning", Text: "Frost tonight."})
 	require.NoError(t, err)
 	got := c.channel.Messages()
 	require.Len(t, got, 1)

@@ -7,10 +7,10 @@ import (
 	"time"
 )
 
-// Tally counts the IDENTIFYs since an instant, at most a day ago.
+// Tally counts the IDENTIFYs since an instant, at most a day ago, and tells when the last one was.
 type Tally struct {
-	Since time.Time
-	Count int
+	Since, Last time.Time
+	Count       int
 }
 
 // Identifies keeps the tally of IDENTIFYs across restarts.
@@ -20,7 +20,7 @@ type Identifies struct {
 }
 
 // identifyGap keeps IDENTIFYs apart: the platform wants 5 s, we leave it some air.
-const identifyGap = 5*time.Second + 100*time.Millisecond
+const identifyGap = 5*time.Second + 200*time.Millisecond
 
 // budget holds the IDENTIFYs to what Discord allows: so many a day, one in five seconds.
 type budget struct {
@@ -32,7 +32,6 @@ type budget struct {
 	mu    sync.Mutex
 	total int // a day
 	tally Tally
-	last  time.Time
 }
 
 func newBudget(now func() time.Time, log *slog.Logger, keep Identifies) *budget {
@@ -52,6 +51,12 @@ func (b *budget) load(ctx context.Context, total, used int) {
 			b.log.Error("reading the tally of identifications", "err", err)
 		}
 		b.tally = kept
+		if now := b.now(); !kept.Last.IsZero() {
+			b.tally.Last = kept.Last.Add(time.Second) // it is kept to the second
+			if b.tally.Last.After(now) {
+				b.tally.Last = now
+			}
+		}
 	}
 	b.renew()
 	b.tally.Count = max(b.tally.Count, used)
@@ -59,7 +64,7 @@ func (b *budget) load(ctx context.Context, total, used int) {
 
 func (b *budget) renew() {
 	if now := b.now(); now.Sub(b.tally.Since) >= 24*time.Hour {
-		b.tally = Tally{Since: now}
+		b.tally = Tally{Since: now, Last: b.tally.Last}
 	}
 }
 
@@ -83,7 +88,7 @@ func (b *budget) pause() time.Duration {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	b.renew()
-	now, until := b.now(), b.last.Add(identifyGap)
+	now, until := b.now(), b.tally.Last.Add(identifyGap)
 	if left := b.total - b.tally.Count; left <= b.total/2 {
 		over := b.tally.Since.Add(24 * time.Hour).Sub(now)
 		if spread := now.Add(over / time.Duration(max(left, 1))); spread.After(until) {
@@ -94,12 +99,19 @@ func (b *budget) pause() time.Duration {
 	return until.Sub(now)
 }
 
+// said keeps when an IDENTIFY was really sent: a busy machine takes its time over it.
+func (b *budget) said() {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.tally.Last = b.now()
+}
+
 // count counts one IDENTIFY as sent and keeps the tally.
 func (b *budget) count(ctx context.Context) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	b.renew()
-	b.last = b.now()
+	b.tally.Last = b.now()
 	b.tally.Count++
 	if b.keep.Save == nil {
 		return

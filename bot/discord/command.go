@@ -69,6 +69,10 @@ func option(f bot.Field) *discordgo.ApplicationCommandOption {
 		o.Type, o.Autocomplete = discordgo.ApplicationCommandOptionUser, false
 	case bot.ChannelKind:
 		o.Type, o.Autocomplete, o.ChannelTypes = discordgo.ApplicationCommandOptionChannel, false, textChannels
+	case bot.RoleKind:
+		o.Type, o.Autocomplete = discordgo.ApplicationCommandOptionRole, false
+	case bot.FileKind:
+		o.Type, o.Autocomplete = discordgo.ApplicationCommandOptionAttachment, false
 	case bot.DayKind:
 		o.Autocomplete = true
 	case bot.TextKind, bot.LongTextKind:
@@ -100,7 +104,8 @@ func read(d discordgo.ApplicationCommandInteractionData) (request string, fields
 	return request, fields, focus
 }
 
-// written gives an option's value as one would type it. Members and channels are their ids, by which they are known.
+// written gives an option's value as one would type it. Members, channels and roles are their ids, by which they are
+// known.
 func written(o *discordgo.ApplicationCommandInteractionDataOption) string {
 	switch v := o.Value.(type) {
 	case string:

@@ -4,15 +4,17 @@ package discord
 
 import (
 	"context"
-	"fmt"
 	"log/slog"
 	"net/http"
+	"net/netip"
 	"net/url"
 	"strings"
 	"sync"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
+
+	"shortday/knowledge/fault"
 )
 
 // Options say where and as whom to connect.
@@ -38,7 +40,9 @@ type Events struct {
 type Connection struct {
 	opts   Options
 	log    *slog.Logger
+	base   *url.URL
 	client *http.Client
+	files  *http.Client       // for what people send along: without the token
 	api    *discordgo.Session // for requests alone, never opened
 	budget *budget
 	queue  *queue
@@ -57,7 +61,10 @@ func New(opts Options) (*Connection, error) {
 		base, err = url.Parse("https://discord.com")
 	}
 	if err != nil || base.Host == "" || base.Scheme != "http" && base.Scheme != "https" {
-		return nil, fmt.Errorf("%q is no address of a Discord service: it should look like http://localhost:8080", opts.URL)
+		return nil, fault.New(fault.Unclear, "%q is no address of a Discord service: it should look like http://localhost:8080.", opts.URL)
+	}
+	if base.Scheme == "http" && !loopback(base.Hostname()) {
+		return nil, fault.New(fault.Unclear, "%s would be told the bot's token over a line that others can listen in on. Give an address that begins with https://, or one on this machine.", base.Host)
 	}
 	if strings.TrimSpace(opts.Token) == "" {
 		return nil, &Final{Code: http.StatusUnauthorized, Text: "There is no Discord token. Set SHORTDAY_TOKEN to the one on the application's Bot page."}
@@ -65,7 +72,9 @@ func New(opts Options) (*Connection, error) {
 	c := &Connection{
 		opts:   opts,
 		log:    slog.New(veil{opts.Log.Handler(), opts.Token}),
+		base:   base,
 		client: &http.Client{Transport: newTransport(base, opts.Now)},
+		files:  &http.Client{Transport: http.DefaultTransport.(*http.Transport).Clone()},
 		direct: map[string]string{},
 		excess: make(chan *Turn, 64),
 	}
@@ -73,6 +82,12 @@ func New(opts Options) (*Connection, error) {
 	c.queue = newQueue(c.log)
 	c.api, err = c.session()
 	return c, err
+}
+
+// loopback tells whether a host is this very machine, which the token may be told in the clear.
+func loopback(host string) bool {
+	ip, err := netip.ParseAddr(host)
+	return host == "localhost" || err == nil && ip.IsLoopback()
 }
 
 // session makes a Session that does nothing of its own accord.

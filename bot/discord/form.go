@@ -18,21 +18,24 @@ const (
 	longestText = 4000
 )
 
-// picked tells the kinds of field that are chosen from Discord's own lists and cannot be written into a form.
-func picked(k bot.Kind) bool { return k == bot.MemberKind || k == bot.ChannelKind }
+// picked tells the kinds of field that are chosen from Discord's own lists.
+func picked(k bot.Kind) bool { return k == bot.MemberKind || k == bot.ChannelKind || k == bot.RoleKind }
+
+// writable tells the kinds of field that can be written into a form.
+func writable(k bot.Kind) bool { return !picked(k) && k != bot.FileKind }
 
 // inputs gives the fields that a form asks for: those missing first, then, as there is room, the others. With all, those
 // already filled in are among them. It gives none where not all that is missing fits.
 func inputs(r bot.Request, filled []bot.Entry, all bool) []bot.Field {
 	missing := r.Missing(filled)
-	if len(missing) > mostInputs || slices.ContainsFunc(missing, func(f bot.Field) bool { return picked(f.Kind) }) {
+	if len(missing) > mostInputs || slices.ContainsFunc(missing, func(f bot.Field) bool { return !writable(f.Kind) }) {
 		return nil
 	}
 	list := missing
 	for _, f := range r.Fields {
 		asked := slices.ContainsFunc(missing, func(m bot.Field) bool { return m.Name == f.Name })
 		has := slices.ContainsFunc(filled, func(e bot.Entry) bool { return e.Field == f.Name })
-		if len(list) < mostInputs && !asked && !picked(f.Kind) && (all || !has) {
+		if len(list) < mostInputs && !asked && writable(f.Kind) && (all || !has) {
 			list = append(list, f)
 		}
 	}
@@ -101,7 +104,7 @@ func filled(fields []bot.Entry, d discordgo.ModalSubmitInteractionData) []bot.En
 	return fields
 }
 
-// pick makes the message that lets a member or a channel be chosen for a field.
+// pick makes the message that lets a member, a channel or a role be chosen for a field.
 func (a *Adapter) pick(ctx context.Context, ask bot.Ask, field bot.Field) (message, error) {
 	id, err := a.name(ctx, pickSign+field.Name+" ", Kept{Request: ask.String(), Coop: ask.Coop.Key, Who: ask.Who.Key})
 	if err != nil {
@@ -110,6 +113,9 @@ func (a *Adapter) pick(ctx context.Context, ask bot.Ask, field bot.Field) (messa
 	menu := discordgo.SelectMenu{MenuType: discordgo.UserSelectMenu, CustomID: id, Placeholder: shorten(field.Help, 150)}
 	if field.Kind == bot.ChannelKind {
 		menu.MenuType, menu.ChannelTypes = discordgo.ChannelSelectMenu, textChannels
+	}
+	if field.Kind == bot.RoleKind {
+		menu.MenuType = discordgo.RoleSelectMenu
 	}
 	m := message{Content: "For " + plain(ask.Request) + ", choose the " + plain(field.Name) + ": " + plain(field.Help) + "."}
 	m.put([]discordgo.ActionsRow{{Components: []discordgo.MessageComponent{menu}}})

@@ -92,7 +92,7 @@ func (c *Connection) link(ctx context.Context, shard, shards int) error {
 	if err != nil {
 		return err
 	}
-	l := newLine(c.opts.Now, func() { c.budget.count(ctx) }, func(p packet) { c.dispatch(shard, shards, p) })
+	l := newLine(c.opts.Now, func() { c.budget.count(ctx) }, c.budget.said, func(p packet) { c.dispatch(shard, shards, p) })
 	err = c.open(ctx, l, shard, shards)
 	release()
 	if err != nil {

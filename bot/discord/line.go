@@ -12,6 +12,7 @@ import (
 	"net"
 	"strconv"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
@@ -59,12 +60,14 @@ type line struct {
 	net.Conn
 	now   func() time.Time
 	hello func()       // an IDENTIFY follows
+	said  func()       // it was sent
 	event func(packet) // in order, on the reading goroutine; must not block
 
 	in       *bufio.Reader
 	out      bytes.Buffer // what the Session may read next
 	upgraded bool         // the answer to the HTTP request is over
 	message  []byte       // the frames so far of a message in several
+	saying   atomic.Bool  // what is written next is the IDENTIFY
 	interval time.Duration
 	due      time.Time // something must have been heard by then
 
@@ -74,8 +77,8 @@ type line struct {
 	cause error // why it was lost; read after down
 }
 
-func newLine(now func() time.Time, hello func(), event func(packet)) *line {
-	return &line{now: now, hello: hello, event: event, ready: make(chan struct{}), down: make(chan struct{})}
+func newLine(now func() time.Time, hello, said func(), event func(packet)) *line {
+	return &line{now: now, hello: hello, said: said, event: event, ready: make(chan struct{}), down: make(chan struct{})}
 }
 
 // dialer gives a dialer whose one connection is the line's.
@@ -83,6 +86,9 @@ func (l *line) dialer() *websocket.Dialer {
 	d := *websocket.DefaultDialer
 	d.HandshakeTimeout = openLimit
 	d.NetDialContext = func(ctx context.Context, network, address string) (net.Conn, error) {
+		if host, _, err := net.SplitHostPort(address); err != nil || !loopback(host) {
+			return l.use(nil, fmt.Errorf("the gateway at %s would be told the token in the clear", address))
+		}
 		conn, err := (&net.Dialer{}).DialContext(ctx, network, address)
 		return l.use(conn, err)
 	}
@@ -137,7 +143,11 @@ func (l *line) Write(p []byte) (int, error) {
 	if err := l.Conn.SetWriteDeadline(l.now().Add(writeLimit)); err != nil {
 		return 0, err
 	}
-	return l.Conn.Write(p)
+	n, err := l.Conn.Write(p)
+	if l.saying.CompareAndSwap(true, false) {
+		l.said()
+	}
+	return n, err
 }
 
 func (l *line) fill() error {
@@ -200,6 +210,7 @@ func (l *line) take(data []byte) error {
 		}
 		l.interval, l.due = time.Duration(h.Interval)*time.Millisecond, l.now().Add(openLimit)
 		l.hello()
+		l.saying.Store(true)
 	case opAck:
 		l.due = l.now().Add(2 * l.interval)
 	case opEvent:

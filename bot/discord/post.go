@@ -21,7 +21,7 @@ type Post struct {
 	Cards []*discordgo.MessageEmbed
 	Rows  []discordgo.ActionsRow // the first button carries the key
 	Files []File
-	Ping  string // the one person it may ping, if any
+	Pings []string // those it calls, and nobody else
 }
 
 // ErrUnknowable is what Find gives where the channel's history cannot be read.
@@ -49,13 +49,13 @@ func (c *Connection) Send(ctx context.Context, channel string, p Post) (id strin
 	for _, f := range p.Files {
 		m.attach(f)
 	}
-	return c.post(ctx, channel, p.Key, m, p.Rows, p.Ping)
+	return c.post(ctx, channel, p.Key, m, p.Rows, p.Pings)
 }
 
-func (c *Connection) post(ctx context.Context, channel, key string, m message, rows []discordgo.ActionsRow, ping string) (id string, err error) {
-	m.Mentions = nobody()
-	if ping != "" {
-		m.Mentions = nobody(ping)
+func (c *Connection) post(ctx context.Context, channel, key string, m message, rows []discordgo.ActionsRow, pings []string) (id string, err error) {
+	m.Mentions = nobody(pings...)
+	if len(pings) > 0 { // only in the text does a mention call anybody
+		m.Content = strings.TrimSpace("<@" + strings.Join(pings, "> <@") + "> " + m.Content)
 	}
 	if key != "" {
 		if err := carry(rows, mark(key)); err != nil {

@@ -64,7 +64,7 @@ type message struct {
 	files        []*discordgo.File
 }
 
-// nobody lets a message ping no one but, where given, one person.
+// nobody lets a message ping no one but those given.
 func nobody(but ...string) *discordgo.MessageAllowedMentions {
 	return &discordgo.MessageAllowedMentions{Parse: []discordgo.AllowedMentionType{}, Users: but}
 }

@@ -9,6 +9,8 @@ import (
 	"strconv"
 
 	"github.com/bwmarrin/discordgo"
+
+	"shortday/knowledge/fault"
 )
 
 // Right is one of the platform's rights that a post needs.
@@ -130,8 +132,11 @@ func (c *Connection) roles(ctx context.Context, server string) (all []*discordgo
 // Invite gives the link by which a steward adds the bot to a server, with exactly the scopes and rights it needs.
 func (c *Connection) Invite(ctx context.Context) (string, error) {
 	application, err := get[discordgo.Application](ctx, c, discordgo.EndpointApplications+"/@me")
+	if refusal, ok := errors.AsType[*Refusal](err); ok && final(refusal.Status) != nil {
+		return "", final(refusal.Status)
+	}
 	if err != nil {
-		return "", err
+		return "", fault.New(fault.Later, "Discord cannot be reached. Look whether this machine is connected, and try again.").Because(err)
 	}
 	query := url.Values{
 		"client_id":   {application.ID},

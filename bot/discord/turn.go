@@ -168,6 +168,17 @@ func (t *Turn) Say(ctx context.Context, text string, private bool) error {
 	return t.send(ctx, []message{{Content: text}}, private)
 }
 
+// note tells the asker something after the answer that nobody else is to read.
+func (t *Turn) note(ctx context.Context, text string) error {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	m := message{Content: text, Mentions: nobody()}
+	if !t.direct() {
+		m.Flags = discordgo.MessageFlagsEphemeral
+	}
+	return t.follow(ctx, m)
+}
+
 // failed is what a person reads where we have no answer.
 const failed = "Something failed on our side, not yours. Please ask again; if it stays so, tell your steward."
 

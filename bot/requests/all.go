@@ -20,8 +20,8 @@ func All(reg *register.Register) []bot.Family {
 		stock(c),
 		target(c),
 		plan(c),
-		when(c),
-		raise(c),
+		anywhere(when(c)),
+		anywhere(raise(c)),
 		job(c),
 		note(c),
 		coop(c),
@@ -30,19 +30,34 @@ func All(reg *register.Register) []bot.Family {
 	for i, f := range families {
 		families[i] = together(reg, f)
 	}
-	return append(families, help(families))
+	return append(families, anywhere(help(families)))
 }
 
-// Standing gives what the register knows of an asker. Whoever would be a co-op's first member counts as its steward.
+// anywhere lets a family that reckons from its fields alone be asked without a co-op.
+func anywhere(f bot.Family) bot.Family {
+	for i := range f.Requests {
+		f.Requests[i].Anywhere = true
+	}
+	return f
+}
+
+// Standing gives what the register knows of an asker. Whoever would be a co-op's first member counts as its steward,
+// unless the platform governs; what it says of a member is then kept.
 func Standing(reg *register.Register) func(context.Context, bot.Ask) (bot.Standing, error) {
 	return func(ctx context.Context, ask bot.Ask) (bot.Standing, error) {
 		seat, err := reg.Find(ctx, ask.Coop.Key, ask.Who.Key)
 		if err != nil {
 			return bot.Standing{}, err
 		}
+		if ask.Governed && !seat.Zero() && seat.Member.Steward != ask.Steward {
+			if err := reg.Govern(ctx, seat.Member.ID, ask.Steward, ask.At); err != nil {
+				return bot.Standing{}, err
+			}
+			seat.Member.Steward = ask.Steward
+		}
 		at := seat.Place()
 		us := seat.Units() == register.US
-		s := bot.Standing{Right: right(seat), MonthFirst: seat.Coop.MonthFirst, South: at.South(), Fahrenheit: us, Inches: us}
+		s := bot.Standing{Right: right(seat, ask.Governed), MonthFirst: seat.Coop.MonthFirst, South: at.South(), Fahrenheit: us, Inches: us}
 		if at.Zone != "" {
 			if s.Zone, err = time.LoadLocation(at.Zone); err != nil {
 				return bot.Standing{}, fmt.Errorf("loading the zone of a place: %w", err)
@@ -52,9 +67,9 @@ func Standing(reg *register.Register) func(context.Context, bot.Ask) (bot.Standi
 	}
 }
 
-func right(seat register.Seat) bot.Right {
+func right(seat register.Seat, governed bool) bot.Right {
 	switch {
-	case seat.Coop.ID == 0 || seat.Member.Steward:
+	case seat.Member.Steward || seat.Coop.ID == 0 && !governed:
 		return bot.Steward
 	case !seat.Zero():
 		return bot.Member

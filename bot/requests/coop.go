@@ -115,6 +115,9 @@ func (c counter) coopSetup(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		facts, err := c.coopFacts(ctx, in, seat)
 		return bot.Reply{Title: "How " + coopName(in, seat) + " is set up", Text: stillToTell(seat.Coop.Place), Rows: factTable(facts), Private: true}, err
 	}
+	if in.Governed && (in.Has("steward") || in.Has("stand-down")) {
+		return bot.Reply{}, fault.New(fault.Barred, "Here nobody is named a steward by a request: whoever may manage the server is one, and so is whoever has the stewards' role. Give or take the role in the server's own settings.")
+	}
 	set := readSettings(in)
 	readSetup(in, register.Coop{}) // all faults before anything is stored
 	seat := c.enter(ctx, in)

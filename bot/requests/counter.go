@@ -33,7 +33,7 @@ func (c counter) enter(ctx context.Context, in *bot.In) register.Seat {
 	if in.Err() != nil {
 		return register.Seat{}
 	}
-	seat, err := c.reg.Enter(ctx, register.Entry{CoopKey: in.Coop.Key, CoopName: in.Coop.Name, Key: in.Who.Key, Name: in.Who.Name, Steward: in.Steward, At: in.At})
+	seat, err := c.reg.Enter(ctx, register.Entry{CoopKey: in.Coop.Key, CoopName: in.Coop.Name, Key: in.Who.Key, Name: in.Who.Name, Steward: in.Steward, Governed: in.Governed, At: in.At})
 	if err != nil {
 		in.Fail(err)
 	}

@@ -56,7 +56,7 @@ func (c *conversation) Say(ctx context.Context, turn bottest.Turn) (string, erro
 		request = c.offered[who][n-1].Request
 	}
 	reply := c.desk.AnswerLine(ctx, bot.Ask{Who: party(turn.Who), Coop: party(coop), At: turn.At, Clock: turn.Clock,
-		Open: terminal.Files(turn.Dir), Direct: true}, request)
+		Open: terminal.Files(turn.Dir), Adapter: "terminal", Direct: true}, request)
 	c.offered[who] = reply.Next
 	for _, next := range reply.Next {
 		if _, _, err := c.desk.Read(next.Request); err != nil {

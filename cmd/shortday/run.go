@@ -10,6 +10,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"shortday/bot/discord"
 	"shortday/knowledge/fault"
 )
 
@@ -19,6 +20,8 @@ type commands struct {
 
 	Talk    talk    `cmd:"" help:"Hold a conversation."`
 	Ask     ask     `cmd:"" help:"Ask once, and leave."`
+	Serve   serve   `cmd:"" help:"Answer in the co-op's own Discord server, until it is stopped."`
+	Invite  invite  `cmd:"" help:"Print the link by which a steward adds the bot to a server."`
 	Season  season  `cmd:"" help:"Watch one whole year of an invented co-op."`
 	Backup  backup  `cmd:"" help:"Copy the register, also while it is in use."`
 	Restore restore `cmd:"" help:"Put a backup in the register's place, after checking it."`
@@ -44,6 +47,7 @@ const (
 	refused  exit = 1
 	misused  exit = 2
 	internal exit = 3
+	barred   exit = 4 // Discord will not have it: to start again is of no use
 )
 
 // run is the whole program; it gives the exit status.
@@ -75,6 +79,10 @@ func (p *program) status(err error) int {
 	}
 	if status, ok := errors.AsType[exit](err); ok {
 		return int(status)
+	}
+	if final, ok := errors.AsType[*discord.Final](err); ok {
+		_, _ = fmt.Fprintln(p.stderr, final.Text)
+		return int(barred)
 	}
 	if refusal, ok := errors.AsType[*fault.Error](err); ok && refusal.Kind != fault.Internal {
 		_, _ = fmt.Fprintln(p.stderr, refusal.Text)

@@ -131,7 +131,7 @@ func (s *playing) set(when string) error {
 
 // ask asks as a member, and prints what that member would read.
 func (s *playing) ask(who, request string) error {
-	reply := s.desk.AnswerLine(s.p, bot.Ask{Who: party(who), Coop: party(seasonCoop), At: s.at, Clock: true, Direct: true}, request)
+	reply := s.desk.AnswerLine(s.p, bot.Ask{Who: party(who), Coop: party(seasonCoop), At: s.at, Clock: true, Adapter: "terminal", Direct: true}, request)
 	if reply.Refusal != nil && reply.Refusal.Kind == fault.Internal {
 		return fmt.Errorf("%s: %s", request, reply.Refusal.Text)
 	}

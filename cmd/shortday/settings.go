@@ -50,11 +50,23 @@ func (m *moment) UnmarshalText(text []byte) error {
 
 // asking gives an ask of whoever the flags name, now. A steward by right of the platform there is none in a terminal.
 func (p *program) asking() bot.Ask {
-	a := bot.Ask{Who: party(p.who()), Coop: party(p.Coop), At: p.At.Time, Clock: p.At.clock, Open: terminal.Files(""), Direct: true}
+	a := bot.Ask{Who: party(p.who()), Coop: party(p.Coop), At: p.At.Time, Clock: p.At.clock, Adapter: "terminal", Open: terminal.Files(""), Direct: true}
 	if a.At.IsZero() {
 		a.At = p.now()
 	}
 	return a
+}
+
+// clock is the one that serving goes by: from --at on, where that is given.
+func (p *program) clock() func() time.Time {
+	if p.At.IsZero() {
+		return p.now
+	}
+	begun, at := p.now(), p.At.Time
+	if p.At.clock {
+		at = time.Date(at.Year(), at.Month(), at.Day(), at.Hour(), at.Minute(), 0, 0, time.Local)
+	}
+	return func() time.Time { return at.Add(p.now().Sub(begun)) }
 }
 
 // party has for key its name without regard to case and accents.

@@ -121,20 +121,20 @@ func TestIdentifiesAreCountedAcrossRestarts(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "shortday.db")
 	r, err := register.Open(t.Context(), path)
 	require.NoError(t, err)
-	since, n, err := r.Identifies(t.Context())
+	kept, err := r.Identifies(t.Context())
 	require.NoError(t, err)
-	require.True(t, since.IsZero() && n == 0)
+	require.Zero(t, kept)
 	at := noon(t, "2027-03-01")
-	require.NoError(t, r.KeepIdentifies(t.Context(), at, 7, at))
-	require.NoError(t, r.KeepIdentifies(t.Context(), at, 8, at))
+	require.NoError(t, r.KeepIdentifies(t.Context(), register.Identifies{Since: at, Last: at, Count: 7}))
+	want := register.Identifies{Since: at, Last: at.Add(time.Hour), Count: 8}
+	require.NoError(t, r.KeepIdentifies(t.Context(), want))
 	require.NoError(t, r.Close())
 	r, err = register.Open(t.Context(), path)
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, r.Close()) })
-	since, n, err = r.Identifies(t.Context())
+	kept, err = r.Identifies(t.Context())
 	require.NoError(t, err)
-	require.True(t, since.Equal(at))
-	require.Equal(t, 8, n)
+	require.Equal(t, want, kept)
 }
 
 func TestReach(t *testing.T) {

@@ -228,6 +228,8 @@ func (o CommandOption) value(g *Guild, typed string, partial bool) (json.RawMess
 		}
 		id, err := g.find(o.Type, typed)
 		return encode(id), err
+	case optionFile:
+		return encode(typed), nil
 	}
 	return nil, fmt.Errorf("%s is of a type that cannot be typed", o.Name)
 }

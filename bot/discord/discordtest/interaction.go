@@ -219,7 +219,7 @@ func (i *Interaction) take(a *callback, files []file) {
 	switch a.Type {
 	case answerMessage:
 		i.original = i.s.newMessage(i.in.ID, a.Data, files)
-		i.original.Private, i.original.owner = i.private, i
+		i.own(i.original, i.private)
 	case answerDeferred, answerDeferUpdate:
 		i.deferred, i.wasDeferred = true, true
 		if a.Type == answerDeferUpdate {
@@ -235,6 +235,14 @@ func (i *Interaction) take(a *callback, files []file) {
 		for _, r := range *a.Data.Components {
 			i.form.Inputs = append(i.form.Inputs, r.Components...)
 		}
+	}
+}
+
+// own makes a message the interaction's, seen by the asker alone if private.
+func (i *Interaction) own(m *Message, private bool) {
+	m.Private, m.owner = private, i
+	if private {
+		m.For = i.by.User.ID
 	}
 }
 
@@ -271,7 +279,7 @@ func (s *Service) postFollowUp(c *call) reply {
 		s.violate("a follow-up while the promised answer is still missing")
 	}
 	m := s.newMessage(i.in.ID, b, c.files)
-	m.Private, m.owner = b.Flags&private != 0, i
+	i.own(m, b.Flags&private != 0)
 	if i.private && !m.Private && !i.wasDeferred {
 		s.violate("a follow-up for all after an answer for one")
 	}
@@ -311,7 +319,8 @@ func (s *Service) patchAnswer(c *call) reply {
 			return refuse(http.StatusBadRequest, 50006, "Cannot send an empty message")
 		}
 		m = s.newMessage(i.in.ID, b, c.files)
-		m.Private, m.owner, i.original = i.private, i, m
+		i.own(m, i.private)
+		i.original = m
 	} else if m != nil {
 		s.apply(m, b, c.files)
 		m.Edited = true

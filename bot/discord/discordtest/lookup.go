@@ -84,6 +84,15 @@ func (s *Service) postDirect(c *call) reply {
 	return ok(s.directTo(user).json())
 }
 
+func (s *Service) getGuild(c *call) reply {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if guild := s.guild(c.r.PathValue("guild")); guild != nil {
+		return reply{http.StatusOK, guild.created()}
+	}
+	return refuse(http.StatusForbidden, 50001, "Missing Access")
+}
+
 func (s *Service) getMember(c *call) reply {
 	s.mu.Lock()
 	defer s.mu.Unlock()

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"net/http"
 	"slices"
 	"strings"
 )
@@ -24,6 +25,7 @@ type (
 		Members  map[string]memberJSON  `json:"members,omitempty"`
 		Channels map[string]channelJSON `json:"channels,omitempty"`
 		Roles    map[string]roleJSON    `json:"roles,omitempty"`
+		Files    map[string]Attachment  `json:"attachments,omitempty"`
 	}
 	commandJSON struct {
 		ID       string        `json:"id"`
@@ -106,7 +108,7 @@ func (m *Member) command(kind int, in *Channel, command string, values Values, f
 		return nil, err
 	}
 	resolved := &resolvedJSON{}
-	options, err := fill(m.guild, fields, values, focus, kind == kindCompletion, resolved)
+	options, err := s.fill(m.guild, fields, values, focus, kind == kindCompletion, resolved)
 	if err != nil {
 		return nil, err
 	}
@@ -122,7 +124,7 @@ func (m *Member) command(kind int, in *Channel, command string, values Values, f
 }
 
 // fill turns what was typed into options and refuses what the client would.
-func fill(g *Guild, fields []CommandOption, values Values, focus string, partial bool, resolved *resolvedJSON) ([]optionJSON, error) {
+func (s *Service) fill(g *Guild, fields []CommandOption, values Values, focus string, partial bool, resolved *resolvedJSON) ([]optionJSON, error) {
 	unknown := maps.Clone(values)
 	var options []optionJSON
 	for _, f := range fields {
@@ -142,6 +144,11 @@ func fill(g *Guild, fields []CommandOption, values Values, focus string, partial
 			return nil, err
 		}
 		resolved.add(g, f.Type, value)
+		if f.Type == optionFile {
+			if err := resolved.attach(s, typed); err != nil {
+				return nil, err
+			}
+		}
 		options = append(options, optionJSON{Name: f.Name, Type: f.Type, Value: value, Focused: f.Name == focus})
 	}
 	if len(unknown) > 0 {
@@ -176,6 +183,46 @@ func (r *resolvedJSON) add(g *Guild, kind int, value json.RawMessage) {
 			}
 		}
 	}
+}
+
+// attach puts a file beside the option that names it.
+func (r *resolvedJSON) attach(s *Service, id string) error {
+	sent, found := s.uploads[id]
+	if !found {
+		return fmt.Errorf("no file %q was uploaded", id)
+	}
+	if r.Files == nil {
+		r.Files = map[string]Attachment{}
+	}
+	r.Files[id] = sent
+	return nil
+}
+
+// Upload gives the service a file to send along with a command: what it returns is the value of the command's field.
+func (s *Service) Upload(name, kind string, data []byte) string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	id := s.newID()
+	s.uploads[id] = Attachment{
+		ID: encode(id), Filename: name, ContentType: kind, Size: len(data), Data: data, URL: s.url + "/files/" + id, ProxyURL: s.url + "/files/" + id,
+	}
+	return id
+}
+
+// serveFile gives a file that was uploaded to whoever has its address, and nobody's token is wanted for it.
+func (s *Service) serveFile(w http.ResponseWriter, r *http.Request) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if r.Header.Get("Authorization") != "" {
+		s.violate("a token sent with the fetching of a file")
+	}
+	sent, found := s.uploads[strings.TrimPrefix(r.URL.Path, "/files/")]
+	if !found {
+		w.WriteHeader(http.StatusNotFound)
+		return
+	}
+	w.Header().Set("Content-Type", sent.ContentType)
+	_, _ = w.Write(sent.Data)
 }
 
 // Press presses the button with that label, or uses the menu with that placeholder, under a message.
@@ -254,7 +301,7 @@ func (m *Member) send(kind int, in *Channel, data []byte, message *Message) (*In
 		j.User, j.Context = &user, 1
 	} else {
 		member := m.json()
-		member.Permissions = bits(m.rights)
+		member.Permissions = bits(m.may())
 		j.Member, j.GuildID, j.GuildLocale = &member, in.guild.ID, "en-GB"
 		j.Owners["0"] = in.guild.ID
 	}

@@ -19,6 +19,7 @@ type Message struct {
 	Attachments []Attachment
 	Pings       []string // the users that it was allowed to ping
 	Private     bool     // only the asker sees it
+	For         string   // the asker's id, if private
 	Edited      bool
 	At          time.Time
 	foreign     bool // written by somebody else

@@ -70,6 +70,7 @@ func (s *Service) routes() []route {
 		{"GET /channels/{channel}", "/channels/{channel_id}", false, s.getChannel},
 		{"POST /users/@me/channels", "/users/@me/channels", false, s.postDirect},
 		{"GET /users/@me", "/users/@me", false, s.getMe},
+		{"GET /guilds/{guild}", "/guilds/{guild_id}", false, s.getGuild},
 		{"GET /guilds/{guild}/members/{user}", "/guilds/{guild_id}/members/{user_id}", false, s.getMember},
 		{"GET /guilds/{guild}/channels", "/guilds/{guild_id}/channels", false, s.getChannels},
 		{"GET /guilds/{guild}/roles", "/guilds/{guild_id}/roles", false, s.getRoles},
@@ -97,6 +98,10 @@ func (s *Service) handler() http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.URL.Path == "/link/" {
 			s.serveLink(w, r)
+			return
+		}
+		if strings.HasPrefix(r.URL.Path, "/files/") {
+			s.serveFile(w, r)
 			return
 		}
 		if !version.MatchString(r.URL.Path) {

@@ -39,6 +39,7 @@ type Service struct {
 	channels     map[string]*Channel
 	users        map[string]*User
 	direct       map[string]*Channel // by user
+	uploads      map[string]Attachment
 	commands     []Command
 	interactions map[string]*Interaction // by token
 	messages     []*Message
@@ -66,6 +67,7 @@ func Start(opts Options) (*Service, error) {
 		channels:     map[string]*Channel{},
 		users:        map[string]*User{},
 		direct:       map[string]*Channel{},
+		uploads:      map[string]Attachment{},
 		interactions: map[string]*Interaction{},
 		links:        map[*link]bool{},
 		windows:      map[string]*window{},
@@ -132,6 +134,13 @@ func (s *Service) violate(format string, args ...any) {
 	if s.opts.Violation != nil {
 		s.opts.Violation(err)
 	}
+}
+
+// Changed gives what is closed at the next change of anything: for whoever shows the world as it goes.
+func (s *Service) Changed() <-chan struct{} {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.changed
 }
 
 // touch wakes whoever waits; the caller holds the lock.

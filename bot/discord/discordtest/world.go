@@ -1,6 +1,7 @@
 package discordtest
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -40,6 +41,7 @@ type User struct {
 type Guild struct {
 	ID, Name string
 	s        *Service
+	owner    string
 	rights   Right // the bot's, in the whole server
 	channels []*Channel
 	members  []*Member
@@ -51,24 +53,26 @@ type Guild struct {
 type Role struct {
 	ID, Name string
 	guild    *Guild
+	rights   Right
 }
 
-// Channel is a text channel of a server, or a direct one.
+// Channel is a text channel of a server, a thread in one, or a direct one.
 type Channel struct {
 	ID, Name string
 	guild    *Guild
-	user     *User // of a direct channel
-	denied   Right // to the bot
+	user     *User    // of a direct channel
+	parent   *Channel // of a thread
+	denied   Right    // to the bot
 	gone     bool
 }
 
 // Member is a user in a server.
 type Member struct {
-	User   *User
-	guild  *Guild
-	rights Right
-	nick   string
-	roles  []string
+	User  *User
+	guild *Guild
+	own   *Role // carries the rights given to them alone
+	nick  string
+	roles []string
 }
 
 // AddGuild makes a server the bot is in, with every right it needs to post, and tells the links.
@@ -91,6 +95,15 @@ func (g *Guild) AddChannel(name string) *Channel {
 	return c
 }
 
+// AddThread makes a thread in a channel, which has its channel's rights but for the one to write.
+func (c *Channel) AddThread(name string) *Channel {
+	c.guild.s.mu.Lock()
+	defer c.guild.s.mu.Unlock()
+	thread := &Channel{ID: c.guild.s.newID(), Name: name, guild: c.guild, parent: c}
+	c.guild.s.channels[thread.ID] = thread
+	return thread
+}
+
 // AddMember makes a new user and puts them in the server with those rights besides the ordinary ones.
 func (g *Guild) AddMember(name string, rights Right) *Member {
 	g.s.mu.Lock()
@@ -104,9 +117,29 @@ func (g *Guild) AddMember(name string, rights Right) *Member {
 func (g *Guild) Join(u *User, rights Right) *Member {
 	g.s.mu.Lock()
 	defer g.s.mu.Unlock()
-	m := &Member{User: u, guild: g, rights: rights | Posting, nick: u.Name}
+	m := &Member{User: u, guild: g, nick: u.Name}
+	m.own = &Role{ID: g.s.newID(), Name: "the rights of " + u.Name, guild: g, rights: rights}
+	g.roles = append(g.roles, m.own)
 	g.members = append(g.members, m)
+	g.s.touch()
 	return m
+}
+
+// Allow gives the member exactly these rights besides the ordinary ones, by a role of theirs alone.
+func (m *Member) Allow(rights Right) {
+	m.guild.s.mu.Lock()
+	defer m.guild.s.mu.Unlock()
+	m.own.rights = rights
+}
+
+// may gives the member's rights in the whole server.
+func (m *Member) may() Right { return m.own.rights | Posting }
+
+// Own makes the member the server's owner, who has every right.
+func (m *Member) Own() {
+	m.guild.s.mu.Lock()
+	defer m.guild.s.mu.Unlock()
+	m.guild.owner = m.User.ID
 }
 
 // AddRole makes a role and gives it to those members.
@@ -197,6 +230,13 @@ func (c *Channel) may() Right {
 	if c.guild.rights&Administrator != 0 {
 		return Posting | Administrator
 	}
+	if c.parent != nil { // in a thread one right stands for the other
+		rights := c.parent.may() &^ SendMessages
+		if rights&SendInThreads != 0 {
+			rights |= SendMessages
+		}
+		return rights &^ c.denied
+	}
 	rights := c.guild.rights &^ c.denied
 	if rights&ViewChannel == 0 {
 		return 0
@@ -252,6 +292,7 @@ type (
 		ID          string          `json:"id"`
 		Type        int             `json:"type"`
 		GuildID     string          `json:"guild_id,omitempty"`
+		ParentID    string          `json:"parent_id,omitempty"`
 		Name        string          `json:"name,omitempty"`
 		Position    int             `json:"position"`
 		Permissions string          `json:"permissions,omitempty"` // only within an interaction
@@ -277,9 +318,11 @@ func (u *User) json() userJSON {
 }
 
 func (m *Member) json() memberJSON {
-	return memberJSON{
-		User: m.User.json(), Nick: &m.nick, Roles: append([]string{}, m.roles...), JoinedAt: time.Unix(1_700_000_000, 0).UTC(),
+	roles := append([]string{}, m.roles...)
+	if m.own.rights != 0 {
+		roles = append(roles, m.own.ID)
 	}
+	return memberJSON{User: m.User.json(), Nick: &m.nick, Roles: roles, JoinedAt: time.Unix(1_700_000_000, 0).UTC()}
 }
 
 func (g *Guild) me() memberJSON {
@@ -293,6 +336,10 @@ func (c *Channel) json() channelJSON {
 		return channelJSON{ID: c.ID, Type: 1, Recipients: []userJSON{c.user.json()}, Overwrites: []overwriteJSON{}}
 	}
 	j := channelJSON{ID: c.ID, GuildID: c.guild.ID, Name: c.Name, Overwrites: []overwriteJSON{}}
+	if c.parent != nil {
+		j.Type, j.ParentID = 11, c.parent.ID
+		return j
+	}
 	if c.denied != 0 {
 		j.Overwrites = append(j.Overwrites, overwriteJSON{ID: applicationID, Type: 1, Allow: "0", Deny: bits(c.denied)})
 	}
@@ -303,7 +350,7 @@ func (c *Channel) json() channelJSON {
 func (g *Guild) roleList() []roleJSON {
 	list := []roleJSON{{ID: g.ID, Name: "@everyone", Permissions: bits(g.rights)}}
 	for i, r := range g.roles {
-		list = append(list, roleJSON{ID: r.ID, Name: r.Name, Position: i + 1, Permissions: "0"})
+		list = append(list, roleJSON{ID: r.ID, Name: r.Name, Position: i + 1, Permissions: bits(r.rights)})
 	}
 	return list
 }
@@ -318,7 +365,7 @@ func (g *Guild) channelList() []channelJSON {
 
 func (g *Guild) created() []byte {
 	return encode(guildJSON{
-		ID: g.ID, Name: g.Name, OwnerID: "1", Locale: "en-GB", JoinedAt: g.s.opts.Now().UTC(), MemberCount: len(g.members) + 1,
+		ID: g.ID, Name: g.Name, OwnerID: cmp.Or(g.owner, "1"), Locale: "en-GB", JoinedAt: g.s.opts.Now().UTC(), MemberCount: len(g.members) + 1,
 		Channels: g.channelList(), Roles: g.roleList(), Members: []memberJSON{g.me()},
 	})
 }
@@ -361,6 +408,27 @@ func (u *User) Direct() *Channel {
 // shares tells whether the bot is in a server with the user.
 func (s *Service) shares(u *User) bool {
 	return slices.ContainsFunc(s.guilds, func(g *Guild) bool { return g.member(u.ID) != nil })
+}
+
+// Guilds are the servers that the bot is in.
+func (s *Service) Guilds() []*Guild {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Clone(s.guilds)
+}
+
+// Channels are the server's text channels.
+func (g *Guild) Channels() []*Channel {
+	g.s.mu.Lock()
+	defer g.s.mu.Unlock()
+	return slices.Clone(g.channels)
+}
+
+// Members are the people in the server.
+func (g *Guild) Members() []*Member {
+	g.s.mu.Lock()
+	defer g.s.mu.Unlock()
+	return slices.Clone(g.members)
 }
 
 // find names the thing a resolved option points at: a user, a channel or a role of the guild by its name or id.

@@ -1,0 +1,122 @@
+package main
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"shortday/bot"
+	"shortday/bot/discord"
+	"shortday/bot/requests"
+	"shortday/knowledge/register"
+)
+
+// house keeps in the register what the adapter to Discord has to know over a restart.
+type house struct {
+	reg *register.Register
+	now func() time.Time
+}
+
+func (h *house) identifies() discord.Identifies {
+	return discord.Identifies{
+		Load: func(ctx context.Context) (discord.Tally, error) {
+			kept, err := h.reg.Identifies(ctx)
+			return discord.Tally(kept), err
+		},
+		Save: func(ctx context.Context, t discord.Tally) error {
+			return h.reg.KeepIdentifies(ctx, register.Identifies(t))
+		},
+	}
+}
+
+func (h *house) requests() discord.Requests {
+	return discord.Requests{
+		Keep: func(ctx context.Context, k discord.Kept) (string, error) {
+			return h.reg.KeepRequest(ctx, register.Kept{Key: discord.NewKey(), Coop: k.Coop, Who: k.Who, Request: k.Request, At: h.now()})
+		},
+		Kept: func(ctx context.Context, key string) (discord.Kept, bool, error) {
+			k, found, err := h.reg.KeptRequest(ctx, key, h.now())
+			return discord.Kept{Request: k.Request, Coop: k.Coop, Who: k.Who}, found, err
+		},
+	}
+}
+
+func (h *house) servers() discord.Servers {
+	return discord.Servers{
+		Arrive: func(ctx context.Context, server, name string) (time.Time, bool, error) {
+			s, err := h.reg.Arrive(ctx, server, name, h.now())
+			return s.Seen, !s.Greeted.IsZero(), err
+		},
+		Greeted: func(ctx context.Context, server string) error { return h.reg.Greeted(ctx, server, h.now()) },
+		Removed: func(ctx context.Context, server string) error { return h.reg.Removed(ctx, server, h.now()) },
+		There: func(ctx context.Context) (keys []string, err error) {
+			all, err := h.reg.Servers(ctx)
+			for _, s := range all {
+				keys = append(keys, s.Key)
+			}
+			return keys, err
+		},
+		Greeting: requests.Greeting,
+	}
+}
+
+func (h *house) homes() discord.Homes {
+	return discord.Homes{
+		Now: h.now,
+		Coops: func(ctx context.Context, person string) (coops []bot.Party, err error) {
+			homes, err := h.reg.Homes(ctx, person)
+			for _, home := range homes {
+				coops = append(coops, bot.Party{Key: home.Key, Name: home.Name})
+			}
+			return coops, err
+		},
+		Steward: h.steward,
+		Reach: func(ctx context.Context, coop, person string) (bool, error) {
+			seat, err := h.reg.Find(ctx, coop, person)
+			if err != nil || seat.Zero() {
+				return false, err
+			}
+			reach, err := h.reg.Reach(ctx, seat.Member.ID)
+			return !reach.Closed.IsZero(), err
+		},
+		Closed:   h.mark((*register.Register).Closed),
+		Away:     h.mark((*register.Register).Away),
+		Reached:  h.mark((*register.Register).Reached),
+		Stewards: h.stewards,
+	}
+}
+
+// steward tells whether one of the roles is the one that the co-op named for its stewards.
+func (h *house) steward(ctx context.Context, coop string, roles []string) (bool, error) {
+	seat, err := h.reg.Find(ctx, coop, "")
+	if err != nil || seat.Coop.ID == 0 {
+		return false, err
+	}
+	set, err := h.reg.Notices(ctx, seat.Coop.ID)
+	return set.StewardsRole != "" && slices.Contains(roles, set.StewardsRole), err
+}
+
+func (h *house) stewards(ctx context.Context, coop string) (keys []string, err error) {
+	seat, err := h.reg.Find(ctx, coop, "")
+	if err != nil || seat.Coop.ID == 0 {
+		return nil, err
+	}
+	members, err := h.reg.Members(ctx, seat.Coop.ID)
+	for _, m := range members {
+		if m.Steward {
+			keys = append(keys, m.Key)
+		}
+	}
+	return keys, err
+}
+
+// mark does something with a member of a co-op; who is no member is passed over.
+func (h *house) mark(do func(*register.Register, context.Context, int64, time.Time) error) func(context.Context, string, string) error {
+	return func(ctx context.Context, coop, person string) error {
+		seat, err := h.reg.Find(ctx, coop, person)
+		if err != nil || seat.Zero() {
+			return err
+		}
+		return do(h.reg, ctx, seat.Member.ID, h.now())
+	}
+}
