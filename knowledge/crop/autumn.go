@@ -44,7 +44,7 @@ func (d *draft) light() {
 	if on, ok := autumnCrossing(d.Case, critical(d.Case).Bud, end.Likely.Add(-90), daylight.Sunrise); ok {
 		start := calendar.Window{Earliest: on.Add(-7), Likely: on, Latest: on.Add(7)}
 		if plant, ok := autumnCrossing(d.Case, critical(d.Case).Bud, end.Likely.Add(-90), daylight.Plant); ok {
-			start.Latest = plant
+			start.Latest = max(on, plant.Annual().Nearest(on))
 		}
 		d.add(Step{Kind: Light, Window: start, Clock: "22:00–02:00", Source: source, LastSafe: start.Latest, Lost: "buds are set and the bloom can no longer be held back",
 			Rule: fmt.Sprintf("before the day falls below %g h (%s); or 3 minutes in every 30 at 10 foot-candles (about 108 lx) or more", critical(d.Case).Bud, daylight.Sunrise.Describe())})

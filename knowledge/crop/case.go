@@ -15,6 +15,8 @@ type Case struct {
 	Records []Record // blooms seen in earlier years of this variety
 	Climate Climate
 	Setting Setting
+
+	passed *passages // of the plan under way
 }
 
 // Target is a wanted bloom, from the first day on which it serves to the last.

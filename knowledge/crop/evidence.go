@@ -78,7 +78,7 @@ func (s *seasonal) carry(c Case, from, early, other float64) (days int) {
 	if season, _ := c.Variety.SeasonOrGuess(); season == variety.Early {
 		return 0
 	}
-	days, ok := lag(critical(c).Flower, from, c.Place.Lat)
+	days, ok := c.lag(critical(c).Flower, from, c.Place.Lat)
 	if !ok {
 		s.warn("The day here or there never falls below the length at which this variety flowers, so its season could not be carried over by day length.")
 		s.abroad = max(s.abroad, nothingWidth)

@@ -28,15 +28,39 @@ func mirrored(a calendar.Annual, from, to float64) calendar.Annual {
 
 // lag is by how many days the autumn day falls below a length later at one latitude than at another, the sign of the
 // latitudes left aside. ok is false where either never passes that length.
-func lag(hours, from, to float64) (days int, ok bool) {
+func (c Case) lag(hours, from, to float64) (days int, ok bool) {
 	from, to = math.Abs(from), math.Abs(to)
 	if from == to {
 		return 0, true
 	}
-	const year = 2027 // any common year: crossings differ by a day at most
-	a, okA := daylight.Crossing(place.Point{Lat: from}, hours, daylight.Autumn, year, daylight.Sunrise)
-	b, okB := daylight.Crossing(place.Point{Lat: to}, hours, daylight.Autumn, year, daylight.Sunrise)
+	a, okA := c.passed.at(hours, from)
+	b, okB := c.passed.at(hours, to)
 	return b.Sub(a), okA && okB
+}
+
+// passages are the autumn crossings that were reckoned for one plan: most of its time goes into them.
+type passages struct{ known []passage }
+
+type passage struct {
+	hours, lat float64
+	on         calendar.Day
+	ok         bool
+}
+
+func (p *passages) at(hours, lat float64) (calendar.Day, bool) {
+	if p != nil {
+		for _, k := range p.known {
+			if k.hours == hours && k.lat == lat {
+				return k.on, k.ok
+			}
+		}
+	}
+	const year = 2027 // any common year: crossings differ by a day at most
+	on, ok := daylight.Crossing(place.Point{Lat: lat}, hours, daylight.Autumn, year, daylight.Sunrise)
+	if p != nil {
+		p.known = append(p.known, passage{hours, lat, on, ok})
+	}
+	return on, ok
 }
 
 // degrees writes a latitude: "52° N".

@@ -33,14 +33,15 @@ type draft struct {
 	// stop is when to stop, or when it was; short is the start of short days where they are made.
 	stop  calendar.Window
 	short calendar.Window
-	// potted is when the plants are in their first pots.
-	potted calendar.Day
+	// cut is when cuttings are taken, potted when they are in their first pots.
+	cut, potted calendar.Window
 	// lastStop is the last stop that still serves.
 	lastStop calendar.Day
 }
 
 func begin(c Case, today calendar.Day) *draft {
-	d := &draft{Case: c, today: today, done: latestDone(c.Done)}
+	c.passed = &passages{known: make([]passage, 0, 4)}
+	d := &draft{Case: c, today: today, done: latestDone(c.Done), Plan: Plan{Steps: make([]Step, 0, 32)}}
 	d.warn(inexact(c))
 	return d
 }
@@ -209,15 +210,6 @@ func (d *draft) about(k Kind, day calendar.Day) (calendar.Day, bool) {
 	return on, ok && distance(on, day) <= 182
 }
 
-// soonestStop is the first day on which cuttings struck so late can be stopped; zero where nothing binds.
-func (d *draft) soonestStop(planned calendar.Day) calendar.Day {
-	struck, ok := d.about(Strike, planned)
-	if !ok {
-		return 0
-	}
-	return struck.Add(growing().span.Min)
-}
-
 // controlled plans a bloom by made short days: black-out begins them, the end of night lighting lets them begin.
 func (d *draft) controlled(aim calendar.Day) {
 	start, r := responseOf(d.Case).startFor(d.Case, aim)
@@ -228,6 +220,14 @@ func (d *draft) controlled(aim calendar.Day) {
 	}
 	d.stop = d.short.Before(pinchToShortDays().span)
 	d.lastStop = d.short.Latest.Add(-pinchToShortDays().span.Min)
+	if soonest := d.soonestStop(d.stop.Likely); soonest > d.stop.Likely {
+		d.stop = d.stop.Shift(soonest.Sub(d.stop.Likely))
+		if _, begun := d.about(d.starter(), start); !begun {
+			d.short = notBefore(d.short, soonest.Add(pinchToShortDays().span.Min))
+			d.lastStop = d.short.Latest.Add(-pinchToShortDays().span.Min)
+			r = responseOf(d.Case).startingAt(d.Case, d.short.Likely)
+		}
+	}
 	if on, ok := d.about(Stop, d.stop.Likely); ok {
 		d.stop = calendar.On(on)
 	}
@@ -262,10 +262,10 @@ func (d *draft) judge(aim calendar.Day) {
 		d.Missed = fmt.Sprintf("The bloom is now expected about %s, before the day wanted: side shoots left on hold the buds back by %d days at most.", d.Bloom.Window.Likely.Long(), holding)
 	case !stopped && !begun && d.today > d.lastStop:
 		d.Missed = fmt.Sprintf("The last safe stop was %s: pick what comes, or set a later target with another variety.", d.lastStop.Long())
-	case !stopped && soonest > d.lastStop:
-		d.Missed = fmt.Sprintf("Cuttings struck on %s can be stopped from %s on, after the last safe stop of %s: plants rooted earlier, from the co-op, would still do.",
-			d.done[Strike].Long(), soonest.Long(), d.lastStop.Long())
-	case !stopped && !d.growing() && d.today > d.lastStop.Add(-quickest):
+	case !stopped && !begun && soonest > d.lastStop:
+		d.Missed = fmt.Sprintf("After what was done so far the plants can be stopped from %s on, and the last safe stop is %s: plants rooted earlier, from the co-op, would still do.",
+			soonest.Long(), d.lastStop.Long())
+	case !stopped && !begun && !d.growing() && d.today > d.lastStrike(d.lastStop):
 		d.Missed = fmt.Sprintf("Cuttings struck now come too late for a stop by %s: rooted plants from the co-op would still do until then.", d.lastStop.Long())
 	}
 	if from := d.Wanted.From; d.Missed == "" && !begun && !stopped && d.Way == Natural && aim < d.Bloom.Window.Earliest {

@@ -60,9 +60,6 @@ func growing() rule {
 	return rule{calendar.Span{Min: 70, Likely: 91, Max: 112}, "10–16 weeks from striking to a plant of about 20 cm", reckoned + " from " + rhsGuide + " and " + ncsIncurve}
 }
 
-// quickest is the least time from striking to stopping, in days: 10 to root, 28 in the small pot, and three weeks.
-const quickest = 59
-
 func stopping(season variety.Season) rule {
 	switch season {
 	case variety.Early:

@@ -28,7 +28,7 @@ func LastSafeStop(c Case, near calendar.Day) calendar.Day {
 	}
 	day := mirrored(a, safeLat, c.Place.Lat).Nearest(near)
 	if c.Place.Known() {
-		if days, ok := lag(critical(c).Flower, safeLat, c.Place.Lat); ok {
+		if days, ok := c.lag(critical(c).Flower, safeLat, c.Place.Lat); ok {
 			day = day.Add(days)
 		}
 	}

@@ -141,13 +141,22 @@ func (d *draft) waking() {
 		d.add(Step{Kind: Chill, Window: woken.Before(chill.span), Rule: chill.text, Source: chill.source})
 	}
 	d.add(Step{Kind: WakeWater, Window: woken.Shift(-1), Rule: "the evening before stools are taken out to wake", Source: common})
-	d.add(Step{Kind: Wake, Window: woken, Rule: wake.text, Source: wake.source, LastSafe: d.lastStop.Add(-quickest - wake.span.Min), Lost: "cuttings come too late for the last safe stop"})
-	if on, ok := d.doneThisSeason(Wake); ok && d.Way == Natural {
-		strike = calendar.On(on).After(wake.span)
-	}
-	cut := d.from(Cut, strike)
+	last := d.lastStrike(d.lastStop)
+	d.add(Step{Kind: Wake, Window: woken, Rule: wake.text, Source: wake.source, LastSafe: last.Add(-wake.span.Min), Lost: "cuttings come too late for the last safe stop"})
+	cut := d.from(Cut, d.struck(woken))
 	d.add(Step{Kind: CutWater, Window: cut.Shift(-1), Rule: "the day before taking cuttings; never cut from a dry plant", Source: southport})
-	d.add(Step{Kind: Cut, Window: cut, Rule: wake.text, Source: wake.source, LastSafe: d.lastStop.Add(-quickest), Lost: "rooted plants come too late for the last safe stop"})
+	d.add(Step{Kind: Cut, Window: cut, Rule: wake.text, Source: wake.source, LastSafe: last, Lost: "rooted plants come too late for the last safe stop"})
+	d.cut = cut
+}
+
+// struck is when cuttings are struck from stools woken in a window: on the day that the stop asks for, or as soon as the
+// shoots are long enough, and not so late that the stop cannot be kept where it still can.
+func (d *draft) struck(woken calendar.Window) calendar.Window {
+	wanted, wake := d.strike(), waking(d.Place)
+	if _, done := d.doneThisSeason(Wake); !done || d.Way != Natural {
+		return notBefore(wanted, woken.Likely.Add(wake.span.Min))
+	}
+	return pressed(woken, wake.span, d.lastStrike(d.stop.Likely))
 }
 
 // stock holds waking to the end of winter: stools do not rest into the summer. Where cuttings are wanted later, the
@@ -168,29 +177,30 @@ func (d *draft) strike() calendar.Window {
 		stop = calendar.Window{Earliest: stop.Likely.Add(-stopTolerance), Likely: stop.Likely, Latest: stop.Likely.Add(stopTolerance)}
 	}
 	if d.Way == Shaded || d.Way == Lit {
-		return stop.Before(plantToPinch().span).Before(strikeToPlant().span)
+		return notAfter(stop.Before(plantToPinch().span).Before(strikeToPlant().span), d.lastStrike(d.stop.Likely))
 	}
-	return stop.Before(growing().span)
+	return notAfter(stop.Before(growing().span), d.lastStrike(d.stop.Likely))
 }
 
 // raising reckons from striking to the small pots.
 func (d *draft) raising() {
-	strike := d.strike()
-	if woken, ok := d.doneThisSeason(Wake); ok && d.Way == Natural {
-		strike = calendar.On(woken).After(waking(d.Place).span)
-	}
-	struck := d.from(Strike, d.from(Cut, strike))
+	struck := d.from(Strike, d.cut)
 	rule := growing()
-	d.add(Step{Kind: Strike, Window: struck, Rule: rule.text, Source: rule.source, LastSafe: d.lastStop.Add(-quickest), Lost: "rooted plants come too late for the last safe stop"})
+	d.add(Step{Kind: Strike, Window: struck, Rule: rule.text, Source: rule.source, LastSafe: d.lastStrike(d.lastStop), Lost: "rooted plants come too late for the last safe stop"})
 	root := rooting(d.Place, d.dark(struck.Likely))
 	potted := d.from(Pot, struck.After(root.span))
-	d.potted = potted.Likely
+	d.potted = potted
 	d.add(Step{Kind: Pot, Window: potted, Rule: root.text + ", then a 9 cm pot at once", Source: root.source + "; " + ncsIncurve})
-	if d.Way == Shaded || d.Way == Lit {
-		return
+}
+
+// potOn writes the next pot, unless the plants go into the bed before they fill the first, and gives its window.
+func (d *draft) potOn(out calendar.Window) calendar.Window {
+	rule := pottingOn()
+	again := d.from(PotOn, d.potted.After(rule.span))
+	if _, done := d.doneThisSeason(PotOn); done || d.pots() || again.Likely <= out.Likely {
+		d.add(Step{Kind: PotOn, Window: again, Rule: rule.text, Source: rule.source})
 	}
-	on := pottingOn()
-	d.add(Step{Kind: PotOn, Window: potted.After(on.span), Rule: on.text, Source: on.source})
+	return again
 }
 
 // dark reports whether cuttings struck on a day root in low light: a day of less than 9.5 hours.
@@ -219,7 +229,7 @@ func (d *draft) summer(basis Basis) {
 		stop.Rule, stop.Source = rule.text+"; at about 20 cm", rule.source+"; "+rhsGuide
 	}
 	d.add(stop)
-	if stops, _ := d.Variety.StopsWantedOrDefault(); stops >= 2 || d.keySecond() > 0 {
+	if stops, _ := d.Variety.StopsWantedOrDefault(); d.Way == Natural && (stops >= 2 || d.keySecond() > 0) { // made short days leave time for one
 		second := secondStopping()
 		if days := d.keySecond(); days > 0 {
 			second = rule{calendar.Days(days), "the second stop of the dated key", "the key given for the variety"}
@@ -236,7 +246,7 @@ func seasonName(v variety.Variety) variety.Season {
 // planting reckons hardening off and planting out after the last frost, or the final pot, and gives the later's window.
 func (d *draft) planting() calendar.Window {
 	if d.Way != Natural {
-		planted := d.stop.Before(plantToPinch().span)
+		planted := notBefore(d.stop.Before(plantToPinch().span), d.potted.Likely)
 		if frost := d.Place.LastFrost.Nearest(planted.Likely); frost > planted.Likely {
 			d.warn("Planting falls before the last frost of " + d.Place.LastFrost.String() + ": the bed needs a frost-free roof until then.")
 		}
@@ -245,16 +255,16 @@ func (d *draft) planting() calendar.Window {
 	}
 	out, text := d.afterFrost()
 	harden := out.Before(calendar.Span{Min: 28, Likely: 42, Max: 49})
-	if late := d.potted.Add(14); harden.Likely < late {
-		harden = harden.Shift(late.Sub(harden.Likely))
-	}
+	harden = d.from(HardenOff, notBefore(harden, d.potted.Likely.Add(rootThere)))
 	d.add(Step{Kind: HardenOff, Window: harden, Rule: "cold frame from April, about six weeks before planting out, once rooted in their pots", Source: rhs})
 	if !d.pots() {
+		out = notBefore(out, harden.Likely.Add(hardening))
+		d.potOn(out)
 		d.add(Step{Kind: PlantOut, Window: out, Rule: text, Source: rhs})
 		return d.from(PlantOut, out)
 	}
 	final := rulebook(time.June, 5, d.Place, d.stop.Likely)
-	potted := calendar.Window{Earliest: final.Add(-7), Likely: final, Latest: final.Add(10)}
+	potted := notBefore(calendar.Window{Earliest: final.Add(-7), Likely: final, Latest: final.Add(10)}, d.potOn(out).Likely.Add(rootThere))
 	d.add(Step{Kind: RepotWater, Window: potted.Shift(-1), Rule: "1 day before the final pot", Source: evergreen})
 	d.add(Step{Kind: FinalPot, Window: potted, Rule: "final pot (22 cm) about early June for lates", Source: ncsIncurve})
 	return d.from(FinalPot, potted)
