@@ -2,6 +2,7 @@ package scheduler
 
 import (
 	"context"
+	"errors"
 
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/register"
@@ -41,3 +42,12 @@ type Platform struct {
 	Deliver func(ctx context.Context, n Notice) (Receipt, error)
 	Find    func(ctx context.Context, n Notice) (Receipt, bool, error)
 }
+
+// ErrUnknowable is what Find gives where the platform cannot tell about this one notice: it then goes again, and says so.
+var ErrUnknowable = errors.New("the platform cannot tell whether the notice is there")
+
+// Unreachable is why a notice can never be told where no one but its addressee could mend that. It is at its end then,
+// nobody else is told of it, and a member's reminders pause.
+type Unreachable string
+
+func (u Unreachable) Error() string { return string(u) }

@@ -312,7 +312,7 @@ func (a *Adapter) send(ctx context.Context, t *Turn, ask bot.Ask, r bot.Reply) e
 		k.Who = ask.Who.Key
 	}
 	messages := render(a.named(ctx, ask.Coop.Key, r), mostCards)
-	rows, err := a.offer(ctx, r.Next, k)
+	rows, err := a.offer(ctx, askSign, r.Next, k)
 	if err != nil {
 		return a.fail(ctx, t, err)
 	}
@@ -350,7 +350,12 @@ func (a *Adapter) fail(ctx context.Context, t *Turn, err error) error {
 // Deliver posts a reply of our own accord, in a channel of a co-op or the direct one of a person, under the key of its
 // notice; only those named are pinged. It gives the message's id.
 func (a *Adapter) Deliver(ctx context.Context, channel, coop, key string, r bot.Reply, pings ...string) (id string, err error) {
-	for i, m := range render(a.named(ctx, coop, r), 1) {
+	return a.deliver(ctx, channel, askSign, Kept{Coop: coop}, key, r, pings)
+}
+
+// deliver posts; the sign says what its buttons do, and k for whom.
+func (a *Adapter) deliver(ctx context.Context, channel, sign string, k Kept, key string, r bot.Reply, pings []string) (id string, err error) {
+	for i, m := range render(a.named(ctx, k.Coop, r), 1) {
 		next := []bot.Next{{Label: "What can I ask?", Request: "/help"}}
 		part := key
 		if i > 0 {
@@ -358,7 +363,7 @@ func (a *Adapter) Deliver(ctx context.Context, channel, coop, key string, r bot.
 		} else if len(r.Next) > 0 {
 			next = r.Next
 		}
-		rows, err := a.posted(ctx, next, Kept{Coop: coop})
+		rows, err := a.posted(ctx, sign, next, k)
 		if err != nil {
 			return id, err
 		}
@@ -374,12 +379,12 @@ func (a *Adapter) Deliver(ctx context.Context, channel, coop, key string, r bot.
 }
 
 // posted makes the rows of a post: buttons first, since a button carries the post's key.
-func (a *Adapter) posted(ctx context.Context, next []bot.Next, k Kept) ([]discordgo.ActionsRow, error) {
+func (a *Adapter) posted(ctx context.Context, sign string, next []bot.Next, k Kept) ([]discordgo.ActionsRow, error) {
 	few := min(len(next), mostButtons)
-	rows, err := a.offer(ctx, next[:few], k)
+	rows, err := a.offer(ctx, sign, next[:few], k)
 	if err != nil {
 		return nil, err
 	}
-	more, err := a.offer(ctx, next[few:], k)
+	more, err := a.offer(ctx, sign, next[few:], k)
 	return append(rows, more...), err
 }

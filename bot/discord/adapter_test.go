@@ -121,25 +121,35 @@ type counter struct {
 
 func open(t *testing.T) *counter {
 	t.Helper()
-	b := dial(t, serve(t, discordtest.Options{}), discord.Options{})
-	c := &counter{bench: b, memory: &memory{kept: map[string]discord.Kept{}}}
+	c := outfit(t)
+	c.open(t, discord.Homes{
+		Steward: func(_ context.Context, _ string, roles []string) (bool, error) { return len(roles) > 0, nil },
+	}, discord.Servers{})
+	return c
+}
+
+// outfit makes a counter that is not open yet.
+func outfit(t *testing.T) *counter {
+	t.Helper()
+	return &counter{bench: dial(t, serve(t, discordtest.Options{}), discord.Options{}), memory: &memory{kept: map[string]discord.Kept{}}}
+}
+
+// open opens the counter; it closes with the test.
+func (c *counter) open(t *testing.T, homes discord.Homes, servers discord.Servers) {
+	t.Helper()
 	standing := func(context.Context, bot.Ask) (bot.Standing, error) { return bot.Standing{Right: bot.Member}, nil }
 	desk := bot.NewDesk(shed(), standing, nil)
-	homes := discord.Homes{
-		Coops:   func(context.Context, string) ([]bot.Party, error) { return c.coops, nil },
-		Steward: func(_ context.Context, _ string, roles []string) (bool, error) { return len(roles) > 0, nil },
-	}
-	c.adapter = discord.NewAdapter(b.conn, desk, c.memory.requests(), homes, discord.Servers{})
+	homes.Coops = func(context.Context, string) ([]bot.Party, error) { return c.coops, nil }
+	c.adapter = discord.NewAdapter(c.conn, desk, c.memory.requests(), homes, servers)
 	ctx, cancel := context.WithCancel(context.Background())
 	var running sync.WaitGroup
-	running.Go(func() { b.ended <- c.adapter.Serve(ctx, discord.Events{}) })
+	running.Go(func() { c.ended <- c.adapter.Serve(ctx, discord.Events{}) })
 	t.Cleanup(func() {
 		cancel()
 		running.Wait()
 	})
-	require.NoError(t, b.service.AwaitReady(1, recovery))
-	require.NoError(t, b.service.AwaitCommands(recovery))
-	return c
+	require.NoError(t, c.service.AwaitReady(1, recovery))
+	require.NoError(t, c.service.AwaitCommands(recovery))
 }
 
 // ask asks a command and gives its answer.

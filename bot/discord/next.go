@@ -19,13 +19,13 @@ const (
 )
 
 // offer makes the rows of what is offered next: up to five as buttons, more as menus.
-func (a *Adapter) offer(ctx context.Context, next []bot.Next, k Kept) ([]discordgo.ActionsRow, error) {
+func (a *Adapter) offer(ctx context.Context, sign string, next []bot.Next, k Kept) ([]discordgo.ActionsRow, error) {
 	type offered struct{ label, id string }
 	var list []offered
 	taken := map[string]bool{}
 	for _, n := range next {
 		k.Request = n.Request
-		id, err := a.name(ctx, askSign, k)
+		id, err := a.name(ctx, sign, k)
 		if err != nil {
 			return nil, fmt.Errorf("keeping what a button stands for: %w", err)
 		}

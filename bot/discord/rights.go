@@ -18,12 +18,13 @@ type Right int64
 
 // The rights that a post needs, and the one to find it again.
 const (
-	ViewChannel  Right = discordgo.PermissionViewChannel
-	SendMessages Right = discordgo.PermissionSendMessages
-	EmbedLinks   Right = discordgo.PermissionEmbedLinks
-	AttachFiles  Right = discordgo.PermissionAttachFiles
-	ReadHistory  Right = discordgo.PermissionReadMessageHistory
-	Posting            = ViewChannel | SendMessages | EmbedLinks | AttachFiles | ReadHistory
+	ViewChannel   Right = discordgo.PermissionViewChannel
+	SendMessages  Right = discordgo.PermissionSendMessages
+	EmbedLinks    Right = discordgo.PermissionEmbedLinks
+	AttachFiles   Right = discordgo.PermissionAttachFiles
+	ReadHistory   Right = discordgo.PermissionReadMessageHistory
+	SendInThreads Right = discordgo.PermissionSendMessagesInThreads // in a thread in place of SendMessages
+	Posting             = ViewChannel | SendMessages | EmbedLinks | AttachFiles | ReadHistory
 )
 
 // Names gives the rights in the words of Discord's own settings.
@@ -35,6 +36,7 @@ func (r Right) Names() []string {
 	}{
 		{ViewChannel, "View Channel"}, {SendMessages, "Send Messages"}, {EmbedLinks, "Embed Links"},
 		{AttachFiles, "Attach Files"}, {ReadHistory, "Read Message History"},
+		{SendInThreads, "Send Messages in Threads"},
 	} {
 		if r&one.right != 0 {
 			names = append(names, one.name)
@@ -43,20 +45,26 @@ func (r Right) Names() []string {
 	return names
 }
 
-// Rights gives the bot's rights in a channel, all of Posting in a direct one.
-func (c *Connection) Rights(ctx context.Context, channel string) (Right, error) {
+// Rights gives which of the rights wanted the bot has in a channel, all of them in a direct one. Wanted is Posting; in a
+// thread, whose rights are its channel's, the one to write is another.
+func (c *Connection) Rights(ctx context.Context, channel string) (has, wanted Right, err error) {
 	ch, err := get[discordgo.Channel](ctx, c, discordgo.EndpointChannel(channel))
+	wanted = Posting
+	if err == nil && ch.IsThread() {
+		wanted = Posting&^SendMessages | SendInThreads
+		ch, err = get[discordgo.Channel](ctx, c, discordgo.EndpointChannel(ch.ParentID))
+	}
 	if errors.Is(err, ErrLacking) {
-		return 0, nil
+		return 0, wanted, nil
 	}
 	if err != nil || ch.GuildID == "" {
-		return Posting, err
+		return wanted, wanted, err
 	}
 	roles, ours, err := c.roles(ctx, ch.GuildID)
 	if err != nil {
-		return 0, err
+		return 0, wanted, err
 	}
-	return reckon(&ch, roles, ours, c.me(ctx)), nil
+	return reckon(&ch, roles, ours, c.me(ctx)) & wanted, wanted, nil
 }
 
 // reckon follows the platform's documentation, "Permission Overwrites": the server's roles, then the channel's
@@ -73,7 +81,7 @@ func reckon(ch *discordgo.Channel, roles []*discordgo.Role, ours []string, me st
 		}
 	}
 	if rights&discordgo.PermissionAdministrator != 0 {
-		return Posting
+		return Posting | SendInThreads
 	}
 	var allow, deny [3]int64 // everyone, our roles, ourselves
 	for _, o := range ch.PermissionOverwrites {
@@ -95,7 +103,7 @@ func reckon(ch *discordgo.Channel, roles []*discordgo.Role, ours []string, me st
 	if rights&discordgo.PermissionViewChannel == 0 {
 		return 0
 	}
-	return Right(rights) & Posting
+	return Right(rights)
 }
 
 // Writable gives the first channel of a server, in the server's own order, where a message can be posted; "" if none.
@@ -141,14 +149,14 @@ func (c *Connection) Invite(ctx context.Context) (string, error) {
 	query := url.Values{
 		"client_id":   {application.ID},
 		"scope":       {"bot applications.commands"},
-		"permissions": {strconv.FormatInt(int64(Posting|discordgo.PermissionSendMessagesInThreads), 10)},
+		"permissions": {strconv.FormatInt(int64(Posting|SendInThreads), 10)},
 	}
 	return "https://discord.com/oauth2/authorize?" + query.Encode(), nil
 }
 
 // readable gives ErrUnknowable unless the channel's history can be read.
 func (c *Connection) readable(ctx context.Context, channel string) error {
-	rights, err := c.Rights(ctx, channel)
+	rights, _, err := c.Rights(ctx, channel)
 	if err == nil && rights&ReadHistory == 0 {
 		err = ErrUnknowable
 	}

@@ -20,6 +20,11 @@ type Servers struct {
 	Greeted, Removed func(ctx context.Context, server string) error
 	// There gives the servers that we are in as far as is known.
 	There func(ctx context.Context) ([]string, error)
+	// In tells whether we are in one.
+	In func(ctx context.Context, server string) (bool, error)
+	// Lacking gives the rights that the stewards of one were told we lack, and Lack keeps that they were.
+	Lacking func(ctx context.Context, server string) (int64, error)
+	Lack    func(ctx context.Context, server string, rights int64) error
 	// Greeting is what a new server is told.
 	Greeting func(name string) bot.Reply
 }

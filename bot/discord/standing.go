@@ -44,6 +44,12 @@ func (c *Connection) standing(ctx context.Context, server, person string) (stand
 	return s, nil
 }
 
+// owner gives the owner of a server.
+func (c *Connection) owner(ctx context.Context, server string) (string, error) {
+	home, err := get[discordgo.Guild](ctx, c, discordgo.EndpointGuild(server))
+	return home.OwnerID, err
+}
+
 func manages(rights int64) bool {
 	return rights&(discordgo.PermissionManageGuild|discordgo.PermissionAdministrator) != 0
 }

@@ -56,6 +56,17 @@ func (h *house) servers() discord.Servers {
 			}
 			return keys, err
 		},
+		In: func(ctx context.Context, server string) (bool, error) {
+			s, err := h.reg.Server(ctx, server)
+			return s.Key != "" && s.Gone.IsZero(), err
+		},
+		Lacking: func(ctx context.Context, server string) (int64, error) {
+			s, err := h.reg.Server(ctx, server)
+			return s.Lacking, err
+		},
+		Lack: func(ctx context.Context, server string, rights int64) error {
+			return h.reg.Lacking(ctx, server, rights, h.now())
+		},
 		Greeting: requests.Greeting,
 	}
 }

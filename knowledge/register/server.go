@@ -80,6 +80,9 @@ func (r *Register) Removed(ctx context.Context, key string, at time.Time) error 
 
 // Lacking records which rights the stewards of a server were told we lack.
 func (r *Register) Lacking(ctx context.Context, key string, rights int64, at time.Time) error {
+	if s, err := r.Server(ctx, key); err != nil || s.Lacking == rights {
+		return err
+	}
 	return r.mark(ctx, at, markLacking, key, rights)
 }
 
