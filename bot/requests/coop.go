@@ -16,7 +16,7 @@ import (
 
 // coop holds what concerns the co-op as a whole.
 func coop(c counter) bot.Family {
-	return bot.Family{Name: "coop", Help: "The co-op: how it is set up, and who is in it", Requests: []bot.Request{{
+	return bot.Family{Name: "coop", Help: "The co-op: how it is set up, who is in it, and what it can promise", Requests: []bot.Request{{
 		Name:     "setup",
 		Help:     "Set the co-op up; without fields it shows what is set",
 		Examples: []string{"/coop setup", "/coop setup zone:Europe/Dublin place:53.1,-6.7 units:metric", "/coop setup word:pinch stop-shift:0.5", "/coop setup steward:Maren"},
@@ -28,7 +28,7 @@ func coop(c counter) bot.Family {
 		Help:     "Who is in the co-op, and how it is set up",
 		Examples: []string{"/coop show"},
 		Handle:   c.coopShow,
-	}}}
+	}, c.promiseRequest(), c.supplyRequest()}}
 }
 
 // setting is a number that a co-op may change from its default. Its name is both the field and what the register keeps
@@ -48,6 +48,12 @@ const (
 	marketSetting    = "market"
 )
 
+// The parts of a bloom's lateness that /coop supply reckons with, in per cent.
+const (
+	seasonShare  = "season-share"
+	varietyShare = "variety-share"
+)
+
 func settings() []setting {
 	rates := raising.Rates{}.OrDefault()
 	return []setting{
@@ -57,6 +63,8 @@ func settings() []setting {
 		{strikeSetting, "cuttings that root", " %", 1, 100, rates.Strike.Basis()},
 		{growSetting, "rooted cuttings fit to plant", " %", 1, 100, rates.Grow.Basis()},
 		{marketSetting, "plants with stems that sell", " %", 1, 100, rates.Market.Basis()},
+		{seasonShare, "share of a bloom's lateness common to all varieties in a year", " %", 1, 100, "40 %, our own reckoning; records are weighed against it"},
+		{varietyShare, "share of it common to the plantings of one variety besides", " %", 1, 100, "40 %, our own reckoning; records are weighed against it"},
 		{register.ApartSetting, "how long new stock stands apart", " days", 1, 365, "56 days, our own inference"},
 	}
 }
@@ -206,6 +214,9 @@ func readSettings(in *bot.In) map[string]float64 {
 			in.Fail(fault.New(fault.Unclear, "%s goes from %g to %g, and 0 returns to the default (%s). Change it and send it again.", s.name, s.least, s.most, s.otherwise))
 		}
 		set[s.name] = value
+	}
+	if set[seasonShare]+set[varietyShare] > 100 {
+		in.Fail(fault.New(fault.Unclear, "The two shares of a lateness come to %g %%; together they may be 100 %% at most. Change one and send it again.", set[seasonShare]+set[varietyShare]))
 	}
 	return set
 }

@@ -44,6 +44,9 @@ func nth(n int, weekday time.Weekday, year int, month time.Month) Day {
 	return DayOf(year, month, 7*n).onOrBefore(weekday)
 }
 
+// Monday gives the first day of the day's week.
+func (d Day) Monday() Day { return d.onOrBefore(time.Monday) }
+
 // onOrBefore gives the last such weekday up to the day itself.
 func (d Day) onOrBefore(weekday time.Weekday) Day {
 	return d - Day(int(d.Weekday()-weekday+7)%7)

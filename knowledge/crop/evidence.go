@@ -31,7 +31,7 @@ func fromRecords(c Case, near calendar.Day) (seasonal, bool) {
 func learn(c Case, seen []Record, own bool, near calendar.Day) seasonal {
 	const prior = 2 * 14 * 14
 	var stops, blooms []float64
-	s := seasonal{shift: shiftOf(c), basis: CoopRecords}
+	s := seasonal{shift: StopShift(c), basis: CoopRecords}
 	deviation := math.Hypot(yearToYear, placeToPlace)
 	who := "of the co-op"
 	if own {
@@ -100,7 +100,7 @@ func (s *seasonal) warn(text string) {
 
 // fromKey reckons the season from the variety's dated stops that name a bloom.
 func fromKey(c Case, near calendar.Day) (seasonal, bool) {
-	s := seasonal{shift: shiftOf(c), basis: StopKey, spread: keyWidth}
+	s := seasonal{shift: StopShift(c), basis: StopKey, spread: keyWidth}
 	for _, k := range c.Variety.Stops {
 		if k.Bloom.IsZero() {
 			continue
@@ -120,7 +120,7 @@ func fromKey(c Case, near calendar.Day) (seasonal, bool) {
 // fromVariety reckons the season from the natural bloom day, else the class, else from nothing at all, and says so.
 func fromVariety(c Case, near calendar.Day) seasonal {
 	season, _ := c.Variety.SeasonOrGuess()
-	s := seasonal{shift: shiftOf(c)}
+	s := seasonal{shift: StopShift(c)}
 	var bloom calendar.Day
 	switch on, lat, ok := naturalDay(c.Variety, season); {
 	case ok && !c.Variety.Natural.On.IsZero():

@@ -119,7 +119,8 @@ func leastToBloom(v variety.Variety) int {
 	return rounded(weeks * 7)
 }
 
-func shiftOf(c Case) float64 {
+// StopShift is by how much of a day a natural bloom follows a day of stopping, where no records say otherwise.
+func StopShift(c Case) float64 {
 	if season, _ := c.Variety.SeasonOrGuess(); season == variety.Early {
 		return 1
 	}

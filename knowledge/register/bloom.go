@@ -143,14 +143,18 @@ func records(ctx context.Context, tx *sql.Tx, p Plan) ([]crop.Record, error) {
 	return list(ctx, tx, func(row scanner) (rec crop.Record, err error) {
 		var first, full, picked calendar.Day
 		err = row.Scan(&rec.Own, &rec.Way, &rec.Lat, (*day)(&rec.Stopped), (*day)(&rec.Short), (*day)(&first), (*day)(&full), (*day)(&picked))
-		switch {
-		case !full.IsZero():
-			rec.Bloomed = full
-		case !first.IsZero():
-			rec.Bloomed = first.Add(opening)
-		default:
-			rec.Bloomed = picked
-		}
+		rec.Bloomed = fullBloom(first, full, picked)
 		return rec, err
 	}, selectRecords, p.Variety, p.Member, p.ID)
+}
+
+// fullBloom gives the day of full bloom by what was seen of it.
+func fullBloom(first, full, picked calendar.Day) calendar.Day {
+	switch {
+	case !full.IsZero():
+		return full
+	case !first.IsZero():
+		return first.Add(opening)
+	}
+	return picked
 }

@@ -30,6 +30,7 @@ type Export struct {
 	Said      []Word   // what was told of the member's jobs
 	Strokes   []Stroke // how far what they are told has come
 	Tellings  []Telling
+	Promises  []Promise // that the member made for the co-op
 }
 
 // OwnVariety is what a member holds of a variety for themselves.
@@ -109,7 +110,10 @@ func (r *Register) Export(ctx context.Context, member int64) (x Export, err erro
 		if x.Strokes, err = list(ctx, tx, scanStroke, selectOwnStrokes, member); err != nil {
 			return err
 		}
-		x.Tellings, err = list(ctx, tx, scanTelling, selectOwnTold, member)
+		if x.Tellings, err = list(ctx, tx, scanTelling, selectOwnTold, member); err != nil {
+			return err
+		}
+		x.Promises, err = list(ctx, tx, scanPromise, selectPromisesOf, member)
 		return err
 	})
 	return x, err

@@ -20,6 +20,7 @@ const (
 	joinWants     = `UPDATE want SET variety = $2 WHERE variety = $1`
 	joinAlike     = `UPDATE want SET alike = $2 WHERE alike = $1`
 	joinSwaps     = `UPDATE swap SET variety = $2 WHERE variety = $1`
+	joinPromises  = `UPDATE promise SET variety = $2 WHERE variety = $1`
 	endKeeps      = `UPDATE plan SET ended = $2, ending = 'replaced' WHERE variety = $1 AND bloom_from = '' AND ended = ''`
 	dropKeepJobs  = `UPDATE job SET state = 'dropped', seq = seq + 1 WHERE state = 'open' AND plan IN (SELECT id FROM plan WHERE variety = $1 AND bloom_from = '' AND ended = '')`
 	deleteVariety = `DELETE FROM variety WHERE id = $1`
@@ -47,7 +48,7 @@ func (r *Register) Join(ctx context.Context, actor Actor, from, into int64) (joi
 		if err := exec(ctx, a.Tx, endKeeps, from, day(a.today)); err != nil {
 			return fmt.Errorf("joining varieties: %w", err)
 		}
-		for _, query := range []string{joinBatches, joinEvents, joinStops, joinResponse, joinJobs, joinPlans, joinOffers, joinWants, joinAlike, joinSwaps} {
+		for _, query := range []string{joinBatches, joinEvents, joinStops, joinResponse, joinJobs, joinPlans, joinOffers, joinWants, joinAlike, joinSwaps, joinPromises} {
 			if err := exec(ctx, a.Tx, query, from, into); err != nil {
 				return fmt.Errorf("joining varieties: %w", err)
 			}

@@ -39,3 +39,26 @@ func moved(z, early, late float64) int {
 	}
 	return int(math.Floor(z*late + 0.5))
 }
+
+// Chance is that of a bloom between two days, by its window.
+func Chance(w calendar.Window, from, to calendar.Day) float64 {
+	if w.IsZero() {
+		return 0
+	}
+	early, late := reach(w)
+	before := func(day calendar.Day) float64 { // that it comes before the day
+		off := float64(day.Sub(w.Likely)) - 0.5
+		side := late
+		if off < 0 {
+			side = early
+		}
+		if side == 0 {
+			if off < 0 {
+				return 0
+			}
+			return 1
+		}
+		return math.Erfc(-off/side/math.Sqrt2) / 2
+	}
+	return max(0, before(to.Add(1))-before(from))
+}
