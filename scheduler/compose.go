@@ -1,7 +1,16 @@
 package scheduler
 
 import (
+	"context"
+	"crypto/sha256"
+	"encoding/base32"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
 	"shortday/knowledge/calendar"
+	"shortday/knowledge/fault"
 	"shortday/knowledge/register"
 )
 
@@ -25,3 +34,79 @@ const (
 	Evening Kind = "evening"
 	Told    Kind = "tiding"
 )
+
+// Compose makes a notice of a subject as things stand at an instant; false where nothing is left to say, or whom it was
+// for has left. What it tells is told again until its Said is kept.
+func Compose(ctx context.Context, reg *register.Register, s Subject, at time.Time) (Notice, bool, error) {
+	n, some, err := compose(ctx, reg, s, at)
+	if fault.KindOf(err) == fault.Missing {
+		return Notice{}, false, nil
+	}
+	if err != nil {
+		return Notice{}, false, fmt.Errorf("composing a %s: %w", s.Kind, err)
+	}
+	return n, some, nil
+}
+
+func compose(ctx context.Context, reg *register.Register, s Subject, at time.Time) (Notice, bool, error) {
+	var seat register.Seat
+	var err error
+	if s.Member != 0 {
+		seat, err = reg.Seat(ctx, s.Member)
+	} else {
+		seat.Coop, err = reg.Coop(ctx, s.Coop)
+	}
+	if err != nil {
+		return Notice{}, false, err
+	}
+	n := Notice{Kind: string(s.Kind), Day: s.Day, Coop: Party{seat.Coop.Key, seat.Coop.Name}, Member: Party{seat.Member.Key, seat.Member.Name}}
+	n.Key = s.key(n.Coop, n.Member)
+	some := false
+	switch s.Kind {
+	case Daily:
+		n, some, err = composeDaily(ctx, reg, n, seat.Coop, s, at)
+	case Morning, Evening:
+		n, some, err = composeReminder(ctx, reg, n, seat, s)
+	case Told:
+		n, some, err = composeTold(ctx, reg, n, s.Tiding)
+	default:
+		err = errors.New("there is no such notice")
+	}
+	return n, some, err
+}
+
+// key gives a notice's key. It goes by the platform's names and by instants rather than by numbers of rows, which a
+// restored register may give again to something else.
+func (s Subject) key(coop, member Party) string {
+	const length = 25
+	about := fmt.Sprintf("%q %q %s %s", coop.Key, member.Key, s.Kind, s.Day)
+	if s.Kind == Told {
+		about += fmt.Sprintf(" %s %d %d", s.Tiding.Kind, s.Tiding.Subject, s.Tiding.At.Unix())
+	}
+	sum := sha256.Sum256([]byte(about))
+	return strings.ToLower(base32.StdEncoding.EncodeToString(sum[:]))[:length]
+}
+
+// location gives the zone of a co-op or a member, UTC while none is known.
+func location(zone string) (*time.Location, error) {
+	if zone == "" {
+		return time.UTC, nil
+	}
+	return time.LoadLocation(zone)
+}
+
+// spanFrom gives the time that the stroke of a day is for.
+func spanFrom(times string, d calendar.Day) (span, error) {
+	s := span{d, d.Add(1)}
+	if times == "" { // it was struck before they were taken away
+		return s, nil
+	}
+	read, err := ReadTimes(times, time.UTC) // which days are named depends on no zone
+	if err != nil {
+		return s, err
+	}
+	if next := read.named(s.next); !next.IsZero() {
+		s.next = next
+	}
+	return s, nil
+}

@@ -32,8 +32,10 @@ func (h Hour) on(d calendar.Day, zone *time.Location) (time.Time, bool) {
 }
 
 // clip shortens what a member wrote to what a refusal has room to repeat.
-func clip(text string) string {
-	const room = 60
+func clip(text string) string { return cut(text, 60) }
+
+// cut shortens a text to so many letters, and shows that it did.
+func cut(text string, room int) string {
 	if runes := []rune(text); len(runes) > room {
 		return string(runes[:room]) + "…"
 	}

@@ -44,6 +44,29 @@ func (r *Register) Care(ctx context.Context, member int64, until calendar.Day) (
 	return slices.DeleteFunc(due, func(c CareJob) bool { return c.Next > until }), err
 }
 
+const selectPresent = `
+SELECT id FROM member WHERE coop = $1 AND NOT EXISTS (SELECT 1 FROM reach r WHERE r.member = member.id AND r.away > 0) ORDER BY folded, id`
+
+// CareOfCoop gives the recurring jobs of the live batches of a co-op's members that are due up to a day, member by member.
+func (r *Register) CareOfCoop(ctx context.Context, coop int64, until calendar.Day) (due []CareJob, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		members, err := list(ctx, tx, scanID, selectPresent, coop)
+		for _, member := range members {
+			live, err := liveBatches(ctx, tx, member, 0)
+			if err != nil {
+				return err
+			}
+			theirs, err := careOf(ctx, tx, member, live)
+			if err != nil {
+				return err
+			}
+			due = append(due, theirs...)
+		}
+		return err
+	})
+	return slices.DeleteFunc(due, func(c CareJob) bool { return c.Next > until }), err
+}
+
 type careKey struct {
 	batch int64
 	kind  crop.Kind

@@ -1,6 +1,9 @@
 package register_test
 
 import (
+	"context"
+	"database/sql"
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -56,6 +59,13 @@ func TestReminderSettings(t *testing.T) {
 	require.Equal(t, fault.Missing, fault.KindOf(err))
 }
 
+// say keeps that a notice told of jobs.
+func (g *garden) say(member int64, on string, words ...register.Word) error {
+	g.t.Helper()
+	return g.KeepTelling(g.t.Context(), noon(g.t, on), func(context.Context, *sql.Tx) error { return nil },
+		register.Telling{Key: fmt.Sprint(member, on), Coop: g.nora.Coop, Member: member, Kind: "notice", Day: day(g.t, on), End: register.TellingKept, Said: words})
+}
+
 func TestWhatWasSaid(t *testing.T) {
 	t.Parallel()
 	g := plant(t)
@@ -75,7 +85,7 @@ func TestWhatWasSaid(t *testing.T) {
 	words := []register.Word{{out.Plan.ID, first.Kind, register.SayDue, first.Due}, {out.Plan.ID, first.Kind, register.SayAhead, 0},
 		{out.Plan.ID + 1, first.Kind, register.SayAhead, 0}}
 	for range 2 {
-		require.NoError(t, g.Say(t.Context(), g.piet.ID, words, noon(t, "2027-02-01")))
+		require.NoError(t, g.say(g.piet.ID, "2027-02-01", words...))
 	}
 	require.Equal(t, register.Told{Due: true, Ahead: true}, open(g.piet.ID)[0].Told)
 	require.Zero(t, open(0)[0].Told, "the group was not told")
@@ -107,7 +117,7 @@ func TestTargetsThatMayBeOutOfReach(t *testing.T) {
 	require.Empty(t, doubtful(g.nora.ID, "2027-10-01"))
 	require.Len(t, doubtful(0, "2027-10-01"), 1)
 	require.Len(t, doubtful(g.piet.ID, "2027-10-01"), 1)
-	require.NoError(t, g.Say(t.Context(), 0, []register.Word{{Plan: out.Plan.ID, About: register.SayMissed}}, noon(t, "2027-10-01")))
+	require.NoError(t, g.say(0, "2027-10-01", register.Word{Plan: out.Plan.ID, About: register.SayMissed}))
 	require.Empty(t, doubtful(0, "2027-10-02"))
 	require.Len(t, doubtful(g.piet.ID, "2027-10-02"), 1, "Piet was not told")
 }

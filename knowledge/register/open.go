@@ -30,8 +30,9 @@ SELECT j.plan, j.kind, j.coop, j.member, m.name, j.variety, v.name, j.earliest, 
 FROM job j JOIN plan p ON p.id = j.plan JOIN variety v ON v.id = j.variety JOIN member m ON m.id = j.member
 `
 	byDay          = ` ORDER BY j.due, m.folded, j.member, v.folded, j.kind, j.plan`
+	present        = `NOT EXISTS (SELECT 1 FROM reach r WHERE r.member = m.id AND r.away > 0)`
 	selectOpenCoop = selectOpen + `
-WHERE j.coop = $2 AND j.state = 'open' AND (j.due <= $3 OR j.last_safe <> '' AND j.last_safe BETWEEN $4 AND $5)` + byDay
+WHERE j.coop = $2 AND j.state = 'open' AND (j.due <= $3 OR j.last_safe <> '' AND j.last_safe BETWEEN $4 AND $5) AND ` + present + byDay
 	selectOpenMember = selectOpen + `
 WHERE j.member = $2 AND j.state = 'open' AND (j.due <= $3 OR j.last_safe <> '' AND j.last_safe BETWEEN $4 AND $5)` + byDay
 )
@@ -44,7 +45,7 @@ func scanOpen(row scanner) (o OpenJob, err error) {
 	return o, err
 }
 
-// OpenOfCoop gives a co-op's open jobs that are due up to a day, or whose last safe day is among two, by day, member
+// OpenOfCoop gives the open jobs of a co-op's members, but those who left its server, that are due up to a day, or whose last safe day is among two, by day, member
 // and variety; Told is what the group was told.
 func (r *Register) OpenOfCoop(ctx context.Context, coop int64, until calendar.Day, safe [2]calendar.Day) ([]OpenJob, error) {
 	return r.open(ctx, selectOpenCoop, 0, coop, until, safe)
@@ -68,6 +69,7 @@ const (
 WHERE p.coop = $2 AND p.ended = '' AND p.bloom_from <> '' AND p.bloomed = '' AND ($3 = 0 OR p.member = $3)
   AND (p.missed <> '' OR p.refusal <> '' OR EXISTS (SELECT 1 FROM job j WHERE j.plan = p.id AND j.state = 'open' AND j.last_safe <> '' AND j.last_safe < $4))
   AND NOT EXISTS (SELECT 1 FROM said s WHERE s.plan = p.id AND s.step = '' AND s.about = 'missed' AND s.told = $1)
+  AND ` + present + `
 ORDER BY m.folded, p.id`
 )
 

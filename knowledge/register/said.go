@@ -50,11 +50,6 @@ func keepSaid(ctx context.Context, tx *sql.Tx, member int64, words []Word, at ti
 	return nil
 }
 
-// Say keeps what was told the group of a co-op (member 0) or a member.
-func (r *Register) Say(ctx context.Context, member int64, words []Word, at time.Time) error {
-	return r.write(ctx, at, func(tx *sql.Tx) error { return keepSaid(ctx, tx, member, words, at) })
-}
-
 func scanWord(row scanner) (w Word, err error) {
 	err = row.Scan(&w.Plan, &w.Step, &w.About, (*day)(&w.On))
 	return w, err

@@ -21,6 +21,7 @@ type Telling struct {
 	End     TellingEnd
 	Receipt string
 	At      time.Time // of the end
+	Said    []Word    `json:"-"` // what it told of jobs, kept once it is received; not read back
 }
 
 // TellingEnd is how the telling of a notice ended; empty while it has not. Its text is stored and never changes.
@@ -90,6 +91,9 @@ func (r *Register) KeepTelling(ctx context.Context, at time.Time, also func(cont
 			}
 			if err := exec(ctx, tx, advanceSaid, t.Coop, t.Member, t.Kind, day(t.Day)); err != nil {
 				return fmt.Errorf("keeping a receipt: %w", err)
+			}
+			if err := keepSaid(ctx, tx, t.Member, t.Said, at); err != nil {
+				return err
 			}
 		}
 		return also(ctx, tx)
