@@ -23,6 +23,7 @@ func All(reg *register.Register) []bot.Family {
 		anywhere(when(c)),
 		anywhere(raise(c)),
 		job(c),
+		swap(c),
 		note(c),
 		coop(c),
 		guideFamily(c),

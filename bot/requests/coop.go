@@ -97,6 +97,8 @@ func (c counter) setupFields() []bot.Field {
 		{Name: "country", Help: "the country, whose rules for plants apply", Kind: bot.TextKind},
 		{Name: "units", Help: "the units of replies", Kind: bot.ChoiceKind, Choices: bot.Choices(string(register.Metric), string(register.US))},
 		{Name: "days", Help: "how 5/11 is read", Kind: bot.ChoiceKind, Choices: bot.Choices(dayFirst, monthFirst)},
+		{Name: "sharing", Help: "how swaps are shared: freely, or in balance within the credit", Kind: bot.ChoiceKind, Choices: bot.Choices(sharesFreely, sharesBalance)},
+		{Name: "credit", Help: "in balance: how many units more than given a member may receive", Kind: bot.WholeKind, Min: new(0.0), Max: new(10000.0)},
 		{Name: "word", Help: "what replies call taking out the tip", Kind: bot.ChoiceKind, Choices: bot.Choices(string(register.SayStop), string(register.SayPinch))},
 	}
 	for _, s := range settings() {
@@ -106,6 +108,11 @@ func (c counter) setupFields() []bot.Field {
 		bot.Field{Name: "steward", Help: "a member who becomes a steward", Kind: bot.MemberKind, Complete: c.completeMembers},
 		bot.Field{Name: "stand-down", Help: "a steward who is one no longer", Kind: bot.MemberKind, Complete: c.completeMembers})
 }
+
+const (
+	sharesFreely  = "freely"
+	sharesBalance = "in-balance"
+)
 
 const (
 	dayFirst   = "day-first"
@@ -199,6 +206,13 @@ func readSetup(in *bot.In, coop register.Coop) register.Coop {
 	put(in, "country", &coop.Country, func(field string) string { return bot.Take(in, field, variety.CleanName) })
 	put(in, "units", &coop.Units, func(field string) register.Units { return register.Units(in.Choice(field)) })
 	put(in, "days", &coop.MonthFirst, func(field string) bool { return in.Choice(field) == monthFirst })
+	put(in, "sharing", &coop.Sharing, func(field string) register.Sharing {
+		if in.Choice(field) == sharesBalance {
+			return register.InBalance
+		}
+		return register.Freely
+	})
+	put(in, "credit", &coop.Credit, in.Whole)
 	put(in, "word", &coop.StopWord, func(field string) register.StopWord { return register.StopWord(in.Choice(field)) })
 	return coop
 }
@@ -281,6 +295,8 @@ func (c counter) coopFacts(ctx context.Context, in *bot.In, seat register.Seat) 
 		fact{"country", co.Country, ""},
 		fact{"units", string(co.Units), "for members who chose none"},
 		fact{"days", days, "5/11 is " + elevenFive(co.MonthFirst)},
+		sharingFact(co),
+		fact{"credit", fmt.Sprint(co.Credit), "units a member may receive beyond what they give, in balance"},
 		fact{"word", string(co.StopWord), "for taking out the tip"})
 	for _, s := range settings() {
 		f := fact{s.name, s.otherwise, s.what + "; the default"}
@@ -290,6 +306,13 @@ func (c counter) coopFacts(ctx context.Context, in *bot.In, seat register.Seat) 
 		facts = append(facts, f)
 	}
 	return facts, err
+}
+
+func sharingFact(co register.Coop) fact {
+	if co.Sharing == register.InBalance {
+		return fact{"sharing", sharesBalance, "swaps: received − given stays within the credit"}
+	}
+	return fact{"sharing", sharesFreely, "swaps: nobody has to give as much as they receive"}
 }
 
 func elevenFive(monthFirst bool) string {

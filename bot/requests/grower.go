@@ -35,6 +35,7 @@ func grower(c counter) bot.Family {
 			{Name: "winter-heat", Help: "about 16 °C in winter to wake stools", Kind: bot.YesKind},
 			{Name: "black-out", Help: "covers that keep the light off plants", Kind: bot.YesKind},
 			{Name: "lights", Help: "lamps to light plants at night", Kind: bot.YesKind},
+			{Name: "country", Help: "your country, whose rules for plants apply; none is the co-op's", Kind: bot.TextKind},
 			{Name: "keep", Help: "stools kept back of each variety", Kind: bot.WholeKind, Min: new(float64), Max: &mostKept},
 			{Name: "units", Help: "the units of your replies", Kind: bot.ChoiceKind, Choices: bot.Choices(string(register.Metric), string(register.US), coopUnits)},
 			c.forField(),
@@ -87,6 +88,9 @@ func (c counter) growerPlace(ctx context.Context, in *bot.In) (bot.Reply, error)
 		return bot.Reply{}, err
 	}
 	moved, err := c.reg.SetMember(ctx, actor, changed.Units, changed.KeepStools, changed.Place)
+	if err == nil && changed.Country != own.Country {
+		err = c.reg.SetCountry(ctx, actor, changed.Country)
+	}
 	if err != nil {
 		return bot.Reply{}, err
 	}
@@ -121,6 +125,7 @@ func readMember(in *bot.In, m register.Member) register.Member {
 		put(in, field, has, in.Yes)
 	}
 	put(in, "keep", &m.KeepStools, in.Whole)
+	put(in, "country", &m.Country, unlessNone(in))
 	put(in, "units", &m.Units, func(field string) register.Units {
 		if units := in.Choice(field); units != coopUnits {
 			return register.Units(units)
@@ -185,7 +190,11 @@ func growerFacts(seat register.Seat) []fact {
 	if m.Units == register.CoopUnits {
 		units = fact{"units", string(seat.Units()), "the co-op's"}
 	}
-	return append(facts, fact{"keep", fmt.Sprint(m.KeepStools), "stools of each variety, never counted as spare"}, units)
+	country := fact{"country", seat.Country(), "whose rules for plants apply; the co-op's"}
+	if m.Country != "" {
+		country.basis = "whose rules for plants apply"
+	}
+	return append(facts, country, fact{"keep", fmt.Sprint(m.KeepStools), "stools of each variety, never counted as spare"}, units)
 }
 
 func (c counter) growerShow(ctx context.Context, in *bot.In) (bot.Reply, error) {

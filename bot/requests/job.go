@@ -124,7 +124,15 @@ func (c counter) doneJob(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	if err != nil {
 		return bot.Reply{}, err
 	}
-	return recorded(in, seat, own, before, out), nil
+	reply := recorded(in, seat, own, before, out)
+	if _, moves := crop.StageAfter(s.Kind); moves {
+		next, err := c.spareNext(ctx, seat, own, s.Variety)
+		if err != nil {
+			return bot.Reply{}, err
+		}
+		reply.Next = slices.Insert(reply.Next, len(reply.Next)-1, next...)
+	}
+	return reply, nil
 }
 
 // recorded tells what a deed led to: the plants, the bloom, the jobs that moved, and what is too late now.
@@ -186,6 +194,7 @@ func eventWords(e register.Event, pinch bool) string {
 	words := map[register.Deed]string{
 		register.PutOff: "put off ", register.Skipped: "skipped ", register.Added: "stock added", register.Counted: "count",
 		register.Moving: "move", register.Aimed: "target", register.Dropped: "target dropped", register.SawBloom: "bloom",
+		register.Gave: "given", register.Got: "received", register.PutRight: "swap put right",
 	}[e.Deed]
 	if e.Step != "" && e.Deed != register.SawBloom {
 		words += e.Step.Name(pinch)

@@ -135,6 +135,9 @@ func (c counter) raiseStems(ctx context.Context, in *bot.In) (bot.Reply, error) 
 	if u.variety.ID != 0 {
 		reply.Next = append(reply.Next, bot.Next{Label: "Aim at a bloom", Request: bot.Typed("/target set", "variety", u.variety.Name, "stems", fmt.Sprint(n.Stems))})
 	}
+	if u.variety.ID != 0 && has.short(n) > 0 {
+		reply.Next = append(reply.Next, wantNext(u.variety.Name, has.short(n)))
+	}
 	return reply, nil
 }
 

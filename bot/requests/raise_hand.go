@@ -83,3 +83,11 @@ func (h hand) against(n raising.Numbers) string {
 	}
 	return strings.Join(text, " ")
 }
+
+// short gives how many stools are missing for what is needed; none where cuttings or plants are enough already.
+func (h hand) short(n raising.Numbers) int {
+	if !h.known || h.plants >= n.Plants || h.cuttings >= n.Cuttings {
+		return 0
+	}
+	return max(0, n.Stools-h.spare)
+}

@@ -12,12 +12,10 @@ import (
 // rates gives what the chain is reckoned with: what the fields say, else the counts in the register weighed against
 // the co-op's settings or the defaults.
 func (c counter) rates(ctx context.Context, in *bot.In, u undertaking, rates raising.Rates) raising.Rates {
-	shoots, source := u.grown.ShootsOrDefault()
-	rates.Shoots = raising.Shoots{Mean: shoots, Source: source}
-	winter := c.narrowest(ctx, in, u, func(n register.Counts) (tried, came int) { return n.StoolsBoxed, n.StoolsWoken })
-	strike := c.narrowest(ctx, in, u, func(n register.Counts) (tried, came int) { return n.CuttingsStruck, n.CuttingsRooted })
-	rates.Winter = raising.Learn(rates.Winter, winter.StoolsBoxed, winter.StoolsWoken)
-	rates.Strike = raising.Learn(rates.Strike, strike.CuttingsStruck, strike.CuttingsRooted)
+	rates, err := c.learnt(ctx, u, rates)
+	if err != nil {
+		in.Fail(err)
+	}
 	if in.Has("shoots") {
 		rates.Shoots = raising.Shoots{Mean: in.Number("shoots"), Source: "as you say"}
 	}
@@ -29,19 +27,32 @@ func (c counter) rates(ctx context.Context, in *bot.In, u undertaking, rates rai
 	return rates.OrDefault()
 }
 
+// learnt weighs rates against the counts in the register.
+func (c counter) learnt(ctx context.Context, u undertaking, rates raising.Rates) (raising.Rates, error) {
+	shoots, source := u.grown.ShootsOrDefault()
+	rates.Shoots = raising.Shoots{Mean: shoots, Source: source}
+	winter, err := c.narrowest(ctx, u, func(n register.Counts) (tried, came int) { return n.StoolsBoxed, n.StoolsWoken })
+	if err != nil {
+		return rates, err
+	}
+	strike, err := c.narrowest(ctx, u, func(n register.Counts) (tried, came int) { return n.CuttingsStruck, n.CuttingsRooted })
+	rates.Winter = raising.Learn(rates.Winter, winter.StoolsBoxed, winter.StoolsWoken)
+	rates.Strike = raising.Learn(rates.Strike, strike.CuttingsStruck, strike.CuttingsRooted)
+	return rates, err
+}
+
 // narrowest gives the counts that lie nearest to the member and the variety and have as many plants as the default is
 // worth; where none have, the co-op's of all varieties.
-func (c counter) narrowest(ctx context.Context, in *bot.In, u undertaking, of func(register.Counts) (tried, came int)) (counts register.Counts) {
+func (c counter) narrowest(ctx context.Context, u undertaking, of func(register.Counts) (tried, came int)) (counts register.Counts, err error) {
 	for _, about := range []struct{ variety, member int64 }{{u.variety.ID, u.seat.Member.ID}, {0, u.seat.Member.ID}, {u.variety.ID, 0}, {0, 0}} {
-		var err error
 		if counts, err = c.reg.Rates(ctx, u.seat.Coop.ID, about.variety, about.member); err != nil {
-			in.Fail(err)
+			return counts, err
 		}
 		if tried, _ := of(counts); tried >= raising.EarlierPlants {
 			break
 		}
 	}
-	return counts
+	return counts, nil
 }
 
 // restsOn says where each rate comes from.

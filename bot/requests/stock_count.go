@@ -40,7 +40,17 @@ func (c counter) stockCount(ctx context.Context, in *bot.In) (bot.Reply, error) 
 		reply.Text = paragraphs(reply.Text, "If the missing ones died, take this back and count again with died:yes, so that the rates of /raise learn from it.")
 		reply.Next = []bot.Next{{Label: "Take it back", Request: bot.Typed("/job undo", "reason", "they died", "which", fmt.Sprint(out.Event.ID), "for", in.Text("for"))}}
 	}
-	return reply, nil
+	s, err := c.stools(ctx, own, b.Variety)
+	switch {
+	case err != nil:
+		return bot.Reply{}, err
+	case isStools(b) && s.spare() < 0:
+		reply.Next = append(reply.Next, wantNext(b.Name, -s.spare()))
+		return reply, nil
+	}
+	next, err := c.spareNext(ctx, seat, own, b.Variety)
+	reply.Next = append(reply.Next, next...)
+	return reply, err
 }
 
 func countSentence(before register.Batch, t register.Tally) string {

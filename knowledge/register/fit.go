@@ -64,7 +64,7 @@ func (a *act) overdrawn(ctx context.Context, b Batch, v Variety, swaps []Swap) (
 		return int(y.ID - x.ID)
 	})
 	for _, s := range swaps {
-		if s.State != HandedOver && (!b.Live() || !gives(b.Stage, s.Stock)) {
+		if s.State != HandedOver && (!b.Live() || !Gives(b.Stage, s.Stock)) {
 			return s, true, nil
 		}
 		left, err := a.pool(ctx, b, v, s.Shoots)
@@ -97,7 +97,7 @@ func (a *act) redate(ctx context.Context, b Batch) error {
 		return err
 	}
 	for _, o := range offers {
-		if !b.Live() || !gives(b.Stage, o.Stock) {
+		if !b.Live() || !Gives(b.Stage, o.Stock) {
 			if err := a.closeOffer(ctx, o, EndGone, fmt.Sprintf("batch %s can no longer give them", b.Mark)); err != nil {
 				return err
 			}

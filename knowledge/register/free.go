@@ -2,6 +2,7 @@ package register
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 
 	"shortday/knowledge/calendar"
@@ -91,4 +92,26 @@ func (a *act) served(ended calendar.Day, ending ShelfEnding, all bool, last cale
 		return 0, ""
 	}
 	return ended, ending
+}
+
+const selectPromised = `
+SELECT batch, sum(n) FROM (
+    SELECT batch, free AS n FROM offer WHERE member = $1 AND ended = '' AND stock <> 'unrooted cuttings'
+    UNION ALL SELECT batch, CASE state WHEN 'given' THEN given ELSE number END FROM swap
+    WHERE giver = $1 AND state IN ('proposed', 'agreed', 'given') AND shoots = 0 AND batch IS NOT NULL)
+GROUP BY batch`
+
+// Promised gives what of a member's batches is offered, proposed, agreed or on its way, by batch; shoots apart.
+func (r *Register) Promised(ctx context.Context, member int64) (promised map[int64]int, err error) {
+	promised = map[int64]int{}
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		_, err := list(ctx, tx, func(row scanner) (batch int64, err error) {
+			var n int
+			err = row.Scan(&batch, &n)
+			promised[batch] = n
+			return batch, err
+		}, selectPromised, member)
+		return err
+	})
+	return promised, err
 }

@@ -15,14 +15,16 @@ type Match struct {
 	Offers    map[int64]Offer
 	Wants     map[int64]Want
 	Held      int // offers that wait because their batch is held back for health
+	Waiting   int // open proposals, whose numbers are held back
 	Varieties map[int64]Variety
 }
 
 const (
-	openOffers = selectOffers + `WHERE o.coop = $2 AND o.ended = '' AND o.free > 0 AND o.until >= $1 AND NOT ` + heldNow + ` ORDER BY o.id`
-	heldOffers = `SELECT count(*) FROM offer o JOIN batch b ON b.id = o.batch WHERE o.coop = $2 AND o.ended = '' AND o.free > 0 AND o.until >= $1 AND ` + heldNow
-	openWants  = selectWants + `WHERE w.coop = $1 AND w.ended = '' AND w.free > 0 AND w.last >= $2 ORDER BY w.id`
-	coopNo     = `
+	openOffers   = selectOffers + `WHERE o.coop = $2 AND o.ended = '' AND o.free > 0 AND o.until >= $1 AND NOT ` + heldNow + ` ORDER BY o.id`
+	heldOffers   = `SELECT count(*) FROM offer o JOIN batch b ON b.id = o.batch WHERE o.coop = $2 AND o.ended = '' AND o.free > 0 AND o.until >= $1 AND ` + heldNow
+	countWaiting = `SELECT count(*) FROM proposal WHERE coop = $1 AND state = 'open'`
+	openWants    = selectWants + `WHERE w.coop = $1 AND w.ended = '' AND w.free > 0 AND w.last >= $2 ORDER BY w.id`
+	coopNo       = `
 SELECT d.offer, d.want FROM declined d JOIN offer o ON o.id = d.offer WHERE o.coop = $1 AND o.ended = '' AND (d.until = '' OR d.until >= $2)`
 	coopTallies = `
 SELECT giver, 1, ` + takenNumber + ` FROM swap WHERE coop = $1 AND state IN ('agreed', 'given', 'received') AND giver IS NOT NULL GROUP BY giver
@@ -54,6 +56,9 @@ func (m *Match) market(ctx context.Context, tx *sql.Tx, coop int64, today calend
 		return market, err
 	}
 	if market.Wants, err = m.wanted(ctx, tx, coop, today); err != nil {
+		return market, err
+	}
+	if err := tx.QueryRowContext(ctx, countWaiting, coop).Scan(&m.Waiting); err != nil {
 		return market, err
 	}
 	market.Refused, err = list(ctx, tx, func(row scanner) (p exchange.Pair, err error) {

@@ -37,8 +37,8 @@ func stockOf(stage crop.Stage) exchange.Stock {
 	return exchange.Plants
 }
 
-// gives reports whether a batch at a stage can give a form of stock.
-func gives(stage crop.Stage, stock exchange.Stock) bool {
+// Gives reports whether a batch at a stage can give a form of stock.
+func Gives(stage crop.Stage, stock exchange.Stock) bool {
 	switch stock {
 	case exchange.Stools:
 		return stage == crop.Boxed || stage == crop.Woken
@@ -67,7 +67,7 @@ func capacity(b Batch, v variety.Variety, shoots bool) int {
 // offerable refuses what a batch cannot or may not give.
 func offerable(b Batch, v Variety, of Offering, today calendar.Day) error {
 	switch most := capacity(b, v.Variety, shoots(b.Stage, of.Stock)); {
-	case !gives(b.Stage, of.Stock):
+	case !Gives(b.Stage, of.Stock):
 		return fault.New(fault.Unclear, "Batch %s is %s and gives no %s. Offer %s of it, or name another batch.", b.Mark, b.Stage, of.Stock, stockOf(b.Stage))
 	case of.Number < 1:
 		return fault.New(fault.Unclear, "How many %s of batch %s do you offer? Give a number of 1 or more.", of.Stock, b.Mark)

@@ -44,6 +44,25 @@ func (r *Register) Tend(ctx context.Context, coop int64, at time.Time) error {
 	})
 }
 
+const isOver = `
+SELECT EXISTS (SELECT 1 FROM proposal WHERE coop = $1 AND state = 'open' AND expires < $2)
+    OR EXISTS (SELECT 1 FROM offer WHERE coop = $1 AND ended = '' AND until < $2)
+    OR EXISTS (SELECT 1 FROM want WHERE coop = $1 AND ended = '' AND last < $2)`
+
+// Lapse ends the offers, wants and proposals of a co-op whose time is over, for an answer that shows how they stand.
+// Where there are none it writes nothing.
+func (r *Register) Lapse(ctx context.Context, coop int64, at time.Time) error {
+	today, over := calendar.DayAt(at), false
+	err := r.read(ctx, func(tx *sql.Tx) error { return tx.QueryRowContext(ctx, isOver, coop, day(today)).Scan(&over) })
+	if err != nil || !over {
+		return err
+	}
+	return r.write(ctx, at, func(tx *sql.Tx) error {
+		a := &act{Tx: tx, own: Member{Coop: coop}, at: at, today: today}
+		return a.tend(ctx)
+	})
+}
+
 // tend ends what is over. Every deed about swaps begins with it, so that nothing rests on a day that has passed.
 func (a *act) tend(ctx context.Context) error {
 	lapsed, err := list(ctx, a.Tx, scanProposal, lapsedProposals, a.own.Coop, day(a.today))
