@@ -16,6 +16,7 @@ import (
 // serve answers in Discord.
 type serve struct {
 	account
+	feed
 	Shards int `placeholder:"NUMBER" help:"How many connections to open. Without it $$SHORTDAY_SHARDS, else as many as Discord advises."`
 }
 
@@ -25,7 +26,7 @@ func (s *serve) Run(p *program) (err error) {
 	if opts.Shards, err = s.shards(p); err != nil {
 		return err
 	}
-	return p.serve(opts)
+	return p.serve(opts, s.feed)
 }
 
 func (s *serve) shards(p *program) (int, error) {
@@ -40,7 +41,7 @@ func (s *serve) shards(p *program) (int, error) {
 }
 
 // serve opens the register and answers there: also for a stand-in that runs in the same process.
-func (p *program) serve(opts discord.Options) (err error) {
+func (p *program) serve(opts discord.Options, calendars feed) (err error) {
 	reg, desk, err := p.open()
 	if err != nil {
 		return err
@@ -57,6 +58,7 @@ func (p *program) serve(opts discord.Options) (err error) {
 	group, ctx := errgroup.WithContext(p.Context)
 	group.Go(func() error { return adapter.Serve(ctx, discord.Events{}) })
 	group.Go(func() error { return p.forget(ctx, reg, clock) })
+	group.Go(func() error { return calendars.run(ctx, p, reg) })
 	return group.Wait()
 }
 

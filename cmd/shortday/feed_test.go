@@ -1,0 +1,93 @@
+package main
+
+import (
+	"context"
+	"io"
+	"log/slog"
+	"net"
+	"net/http"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"shortday/bot"
+	"shortday/bot/requests"
+	"shortday/knowledge/register"
+)
+
+func TestFeedAddresses(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ feed, url, base, says string }{
+		{"", "", "", ""},
+		{"127.0.0.1:8470", "", "http://127.0.0.1:8470", ""},
+		{"[::1]:8470", "https://dates.example.org/cal/", "https://dates.example.org/cal", ""},
+		{"localhost:8470", "", "http://localhost:8470", ""},
+		{"0.0.0.0:8470", "", "", "no address of this machine alone"},
+		{":8470", "", "", "no address of this machine alone"},
+		{"127.0.0.1", "", "", "no address of this machine alone"},
+		{"127.0.0.1:8470", "ftp://dates.example.org", "", "can subscribe"},
+		{"", "https://dates.example.org", "", "--feed has to say"},
+	} {
+		base, err := feed{c.feed, c.url}.base()
+		require.Equal(t, c.base, base, c)
+		if c.says != "" {
+			require.ErrorContains(t, err, c.says)
+		} else {
+			require.NoError(t, err)
+		}
+	}
+}
+
+func TestFeedServes(t *testing.T) {
+	t.Parallel()
+	reg, err := register.Open(t.Context(), filepath.Join(t.TempDir(), "shortday.db"))
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, reg.Close()) })
+	desk := bot.NewDesk(requests.All(reg), requests.Standing(reg), slog.New(slog.DiscardHandler))
+	say := func(request string) {
+		reply := desk.AnswerLine(t.Context(), bot.Ask{Who: party("Oona"), Coop: party("Tallow Lane"), At: time.Date(2027, 1, 10, 9, 0, 0, 0, time.UTC)}, request)
+		require.Nil(t, reply.Refusal, "%s: %v", request, reply.Refusal)
+	}
+	say("/variety add name:Saltmarsh like:\"late spray\" protection:free")
+	say("/stock add variety:Saltmarsh count:12 since:2026-11-20")
+
+	free, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	address := free.Addr().String()
+	require.NoError(t, free.Close())
+	ctx, stop := context.WithCancel(t.Context())
+	done := make(chan error, 1)
+	p := &program{Context: ctx, log: slog.New(slog.DiscardHandler), now: time.Now}
+	go func() { done <- feed{Feed: address}.run(ctx, p, reg) }()
+	require.Eventually(t, func() bool {
+		base, err := reg.FeedBase(t.Context())
+		return err == nil && base == "http://"+address
+	}, 5*time.Second, 5*time.Millisecond)
+	say("/plan calendar address:show")
+	token, err := reg.Feed(t.Context(), 1)
+	require.NoError(t, err)
+	get := func(path string) (int, string) {
+		var answer *http.Response
+		require.Eventually(t, func() bool {
+			answer, err = http.Get("http://" + address + path)
+			return err == nil
+		}, 5*time.Second, 10*time.Millisecond)
+		defer func() { _ = answer.Body.Close() }()
+		body, err := io.ReadAll(answer.Body)
+		require.NoError(t, err)
+		return answer.StatusCode, string(body)
+	}
+	status, body := get("/" + token + ".ics")
+	require.Equal(t, http.StatusOK, status)
+	require.Contains(t, body, "BEGIN:VEVENT")
+	status, _ = get("/wrong.ics")
+	require.Equal(t, http.StatusNotFound, status)
+	stop()
+	require.NoError(t, <-done)
+	require.NoError(t, feed{}.run(t.Context(), p, reg))
+	base, err := reg.FeedBase(t.Context())
+	require.NoError(t, err)
+	require.Empty(t, base, "a program that serves none says so")
+}
