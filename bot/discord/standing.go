@@ -22,7 +22,7 @@ type standing struct {
 // platform's documentation does, "Permissions".
 func (c *Connection) standing(ctx context.Context, server, person string) (standing, error) {
 	member, err := get[discordgo.Member](ctx, c, discordgo.EndpointGuildMember(server, person))
-	if errors.Is(err, ErrGone) {
+	if errors.Is(err, ErrGone) || errors.Is(err, ErrLacking) { // also of a server that removed us
 		return standing{}, nil
 	}
 	if err != nil {
