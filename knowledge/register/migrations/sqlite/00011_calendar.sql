@@ -16,4 +16,4 @@ CREATE TABLE feed ( -- where a member's calendar can be subscribed to
     token  TEXT    NOT NULL UNIQUE,
     since  INTEGER NOT NULL
 ) STRICT;
-PRAGMA user_version = 10;
+PRAGMA user_version = 11;
