@@ -76,7 +76,7 @@ func (c counter) setTarget(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		return bot.Reply{}, err
 	}
 	plan := crop.Backwards(rests, in.Today())
-	if plan.Refusal != nil {
+	if plan.Refusal != nil || plan.Missed != "" {
 		return c.notHere(ctx, in, own, v, wanted, plan)
 	}
 	out, err := c.reg.SetTarget(ctx, actor, v.ID, wanted, stems)
@@ -86,14 +86,11 @@ func (c counter) setTarget(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	return aimed(in, seat, own, out.Plan, plan), nil
 }
 
-// aimed tells a target that was set: late or not, the bloom, what comes first, the stop, and what to look out for.
+// aimed tells a target that was set: the bloom, what comes first, the stop, and what to look out for.
 func aimed(in *bot.In, seat register.Seat, own register.Member, p register.Plan, plan crop.Plan) bot.Reply {
 	var text prose
-	text.add("%s", plan.Missed)
 	text.add("%s %s", bloomSentence(plan.Bloom), wayWords(plan.Way))
-	if plan.Missed == "" {
-		text.add("%s", firstAndStop(plan, in.Today(), pinch(seat)))
-	}
+	text.add("%s", firstAndStop(plan, in.Today(), pinch(seat)))
 	text.add("%s", strings.Join(plan.Warnings, "\n"))
 	member := in.Text("for")
 	reply := bot.Reply{Title: titleOf(seat, own) + targetTitle(p), Text: text.String(), Private: true, Next: []bot.Next{
@@ -101,9 +98,6 @@ func aimed(in *bot.In, seat register.Seat, own register.Member, p register.Plan,
 	}}
 	if p.Stems > 0 {
 		reply.Next = append(reply.Next, bot.Next{Label: "How many plants that takes", Request: bot.Typed("/raise stems", "variety", p.Name, "stems", fmt.Sprint(p.Stems))})
-	}
-	if plan.Missed != "" {
-		reply.Next = append(reply.Next, bot.Next{Label: "Drop it again", Request: bot.Typed("/target drop", "target", targetName(p), "for", member)})
 	}
 	return reply
 }

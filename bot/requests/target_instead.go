@@ -23,9 +23,14 @@ func (c counter) notHere(ctx context.Context, in *bot.In, own register.Member, v
 		}
 		return bot.Typed("/target set", "variety", name, "bloom", w.From.String(), "until", until, "stems", in.Text("stems"), "way", string(w.Way), "for", in.Text("for"))
 	}
-	near, err := c.nearestAhead(ctx, in, own, v, wanted, plan.Refusal)
+	near, err := c.nearestAhead(ctx, in, own, v, wanted)
 	if err != nil {
 		return bot.Reply{}, err
+	}
+	if plan.Missed != "" {
+		if err := c.askStopped(ctx, in, own, v, &text, &reply); err != nil {
+			return bot.Reply{}, err
+		}
 	}
 	if !near.From.IsZero() {
 		text.add("The nearest day that works with %s is %s.", v.Name, near.From.Long())
@@ -48,26 +53,38 @@ func (c counter) notHere(ctx context.Context, in *bot.In, own register.Member, v
 	if len(reply.Next) == 0 {
 		told += " Ask for another day."
 	}
-	reply.Refusal = &bot.Refusal{Kind: fault.Taken, Text: plan.Refusal.Why + " " + told}
+	why := plan.Missed
+	if plan.Refusal != nil {
+		why = plan.Refusal.Why
+	}
+	reply.Refusal = &bot.Refusal{Kind: fault.Taken, Text: why + " " + told}
 	reply.Text = text.String()
 	return reply, nil
 }
 
-// nearestAhead gives the nearest day that works and is still to come: this year's, else that of a year on.
-func (c counter) nearestAhead(ctx context.Context, in *bot.In, own register.Member, v register.Variety, wanted crop.Target, refused *crop.Refusal) (crop.Target, error) {
-	for years := range 2 {
-		if refused != nil && refused.Nearest > in.Today() {
-			return crop.Target{From: refused.Nearest, To: refused.Nearest, Way: refused.Way}, nil
-		}
+// askStopped asks of young plants that stand whether they were stopped already, which is then to be recorded first.
+func (c counter) askStopped(ctx context.Context, in *bot.In, own register.Member, v register.Variety, text *prose, reply *bot.Reply) error {
+	batches, err := c.reg.Batches(ctx, own.ID, v.ID)
+	if err != nil || !slices.ContainsFunc(batches, func(b register.Batch) bool { return slices.Contains(stagesFor(crop.Stop), b.Stage) }) {
+		return err
+	}
+	text.add("Were your plants of %s stopped already? Record that first, with the day, and set the target again.", v.Name)
+	reply.Next = append(reply.Next, bot.Next{Label: "They were stopped", Request: bot.Typed("/job done", "step", crop.Stop.Name(false), "variety", v.Name, "for", in.Text("for"))})
+	return nil
+}
+
+// nearestAhead gives the nearest days that work and are still to come: of the season wanted, else of the next.
+func (c counter) nearestAhead(ctx context.Context, in *bot.In, own register.Member, v register.Variety, wanted crop.Target) (crop.Target, error) {
+	for years := range 3 {
 		later := wanted
-		later.From, later.To = wanted.From.Annual().In(wanted.From.Year()+1+years), 0
+		later.From = wanted.From.Annual().In(wanted.From.Year() + years)
 		later.To = later.From.Add(wanted.To.Sub(wanted.From))
 		rests, err := c.reg.Case(ctx, own.ID, v.ID, later, in.Today())
 		if err != nil {
 			return crop.Target{}, err
 		}
-		if refused = crop.Backwards(rests, in.Today()).Refusal; refused == nil {
-			return later, nil
+		if near, ok := crop.Nearest(rests, in.Today()); ok {
+			return near, nil
 		}
 	}
 	return crop.Target{}, nil

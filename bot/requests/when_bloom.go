@@ -58,7 +58,7 @@ func whenSentence(f crop.Forecast) string {
 
 func reckonedFrom(from []string, today calendar.Day) string {
 	if len(from) == 0 {
-		return "It is the next natural bloom from " + today.Long() + "; tell what was done, such as stopped:, for a nearer reckoning."
+		return "It is the natural bloom of the season that " + today.Long() + " belongs to; tell what was done, such as stopped:, for a nearer reckoning."
 	}
 	return "Reckoned from " + listed(from) + "."
 }

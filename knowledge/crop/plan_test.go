@@ -326,3 +326,33 @@ func abs(n int) int {
 	}
 	return n
 }
+
+// What is named as nearest does work, lies ahead, and is of the season wanted.
+func TestNearestWorks(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		c := crop.Case{Variety: anyVariety(t), Place: anyPlace(t)}
+		today := day("2027-01-01").Add(rapid.IntRange(0, 330).Draw(t, "today"))
+		from := today.Add(rapid.IntRange(1, 250).Draw(t, "from"))
+		c.Wanted = crop.Target{From: from, To: from.Add(rapid.IntRange(0, 9).Draw(t, "days")), Way: crop.Natural}
+		near, ok := crop.Nearest(c, today)
+		if !ok {
+			return
+		}
+		require.Greater(t, near.From, today)
+		c.Wanted = near
+		plan := crop.Backwards(c, today)
+		require.Nil(t, plan.Refusal)
+		require.Empty(t, plan.Missed)
+	})
+}
+
+func TestNearestIsTheDayItselfWhereThatWorks(t *testing.T) {
+	t.Parallel()
+	c := crop.Case{Variety: section(9), Place: at(52, 0), Wanted: crop.Target{From: day("2027-11-15"), To: day("2027-11-15")}}
+	near, ok := crop.Nearest(c, day("2027-02-01"))
+	require.True(t, ok)
+	require.Equal(t, c.Wanted.From, near.From)
+	_, ok = crop.Nearest(c, day("2027-09-20"))
+	require.False(t, ok, "nothing of this season can be stopped any more")
+}
