@@ -23,7 +23,7 @@ func coop(c counter) bot.Family {
 		Right:    bot.Steward,
 		Fields:   c.setupFields(),
 		Handle:   c.coopSetup,
-	}, {
+	}, c.notices(), {
 		Name:     "show",
 		Help:     "Who is in the co-op, and how it is set up",
 		Examples: []string{"/coop show"},

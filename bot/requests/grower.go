@@ -41,7 +41,7 @@ func grower(c counter) bot.Family {
 			c.forField(),
 		},
 		Handle: c.growerPlace,
-	}, {
+	}, c.reminders(), {
 		Name:     "show",
 		Help:     "What is known of you, or what another member keeps",
 		Examples: []string{"/grower show", "/grower show member:Piet"},
