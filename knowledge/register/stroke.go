@@ -129,6 +129,6 @@ func (r *Register) Strike(ctx context.Context, at time.Time, strokes []Stroke, e
 				return err
 			}
 		}
-		return nil
+		return tendStruck(ctx, tx, at, strokes)
 	})
 }

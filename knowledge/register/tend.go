@@ -3,6 +3,7 @@ package register
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"time"
 
@@ -42,6 +43,26 @@ func (r *Register) Tend(ctx context.Context, coop int64, at time.Time) error {
 		}
 		return a.speak(ctx)
 	})
+}
+
+// tendStruck tends the co-ops of the strokes of a moment, each by its own day.
+func tendStruck(ctx context.Context, tx *sql.Tx, at time.Time, strokes []Stroke) error {
+	seen := map[int64]bool{}
+	for _, s := range strokes {
+		if seen[s.Coop] {
+			continue
+		}
+		seen[s.Coop] = true
+		zone, err := time.LoadLocation(s.Zone)
+		if err != nil { // a zone that is known no more
+			zone = time.UTC
+		}
+		a := &act{Tx: tx, own: Member{Coop: s.Coop}, at: at, today: calendar.DayAt(at.In(zone))}
+		if err := errors.Join(a.tend(ctx), a.speak(ctx)); err != nil {
+			return fmt.Errorf("tending swaps: %w", err)
+		}
+	}
+	return nil
 }
 
 const isOver = `
