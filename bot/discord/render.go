@@ -27,9 +27,9 @@ const (
 
 // render makes the messages of a reply, in at most so many cards. Its buttons are not among them.
 func render(r bot.Reply, cards int) []message {
-	colour, text := leaf, r.Text
+	colour, text := leaf, wordsOf(r)
 	if r.Refusal != nil {
-		colour, text = rust, r.Refusal.Text
+		colour = rust
 	}
 	var parts []string
 	if text != "" {
@@ -45,6 +45,14 @@ func render(r bot.Reply, cards int) []message {
 		pages = []string{"Done."}
 	}
 	return carryFiles(dress(r.Title, colour, pages), files)
+}
+
+// wordsOf gives what a reply says outside of its rows: a refusal has its own words first.
+func wordsOf(r bot.Reply) string {
+	if r.Refusal == nil {
+		return r.Text
+	}
+	return strings.TrimSpace(r.Refusal.Text + "\n\n" + r.Text)
 }
 
 // dress puts pages into cards, the first with the title.
@@ -69,7 +77,7 @@ func dress(title string, colour int, pages []string) []message {
 // whole gives a reply as files: its text, and its rows for a spreadsheet.
 func whole(r bot.Reply) []bot.File {
 	var text strings.Builder
-	fmt.Fprintf(&text, "%s\n\n%s\n", r.Title, r.Text)
+	fmt.Fprintf(&text, "%s\n\n%s\n", r.Title, wordsOf(r))
 	if len(r.Rows.Rows) > 0 {
 		var rows strings.Builder
 		w := csv.NewWriter(&rows)

@@ -46,6 +46,11 @@ func (c *conversation) open(ctx context.Context) (err error) {
 }
 
 func (c *conversation) Say(ctx context.Context, turn bottest.Turn) (string, error) {
+	shown, _, err := c.answer(ctx, turn)
+	return shown, err
+}
+
+func (c *conversation) answer(ctx context.Context, turn bottest.Turn) (string, bot.Reply, error) {
 	coop := turn.Coop
 	if coop == "" {
 		coop = "Hollow Lane"
@@ -60,12 +65,12 @@ func (c *conversation) Say(ctx context.Context, turn bottest.Turn) (string, erro
 	c.offered[who] = reply.Next
 	for _, next := range reply.Next {
 		if _, _, err := c.desk.Read(next.Request); err != nil {
-			return "", fmt.Errorf("%q is offered and cannot be asked: %w", next.Request, err)
+			return "", reply, fmt.Errorf("%q is offered and cannot be asked: %w", next.Request, err)
 		}
 	}
 	var shown strings.Builder
 	err := terminal.Sheet{Width: 100}.Write(&shown, reply, nil)
-	return shown.String(), err
+	return shown.String(), reply, err
 }
 
 func (c *conversation) Restart(ctx context.Context) error {
