@@ -82,8 +82,24 @@ func (c *checker) request(path string, r Request) int {
 		sum += c.field(path+" "+f.Name, f)
 	}
 	c.count(path+" bare fields", bare, 1)
+	c.form(path, r)
 	c.once(path, names)
 	return sum
+}
+
+// form finds what a form could not ask for, and what it would leave out though it is required.
+func (c *checker) form(path string, r Request) {
+	c.count(path+" fields of its form", len(r.Form), 5)
+	for _, name := range r.Form {
+		if f, ok := r.Field(name); !ok || slices.Contains([]Kind{MemberKind, ChannelKind, RoleKind, FileKind}, f.Kind) {
+			c.say("%s: its form cannot ask for %s", path, name)
+		}
+	}
+	for _, f := range r.Fields {
+		if len(r.Form) > 0 && f.Required && !slices.Contains(r.Form, f.Name) {
+			c.say("%s: its form leaves out the required %s", path, f.Name)
+		}
+	}
 }
 
 func (c *checker) field(path string, f Field) int {

@@ -21,6 +21,8 @@ type Request struct {
 	Examples []string // as one would type them, whole
 	Fields   []Field  // the required ones first
 	Right    Right
+	// Form names the fields, five at most, that a platform with forms asks for together when nothing is told yet.
+	Form []string
 	// Anywhere says that it is answered without a co-op too, as in a direct message to someone who belongs to none.
 	Anywhere bool
 	// Confirm is a question put before the request is done; it is then done when asked again with sure:yes.

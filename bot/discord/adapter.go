@@ -316,13 +316,14 @@ func (a *Adapter) send(ctx context.Context, t *Turn, ask bot.Ask, r bot.Reply) e
 	if err != nil {
 		return a.fail(ctx, t, err)
 	}
-	if t.Interaction.Type == discordgo.InteractionModalSubmit && r.Refusal != nil && r.Refusal.Kind == fault.Unclear && len(rows) == 0 {
-		k.Request = ask.String()
+	if label := a.reopens(t, ask, r, rows); label != "" {
+		k.Request, k.Who = ask.String(), ask.Who.Key
 		id, err := a.name(ctx, changeSign, k)
 		if err != nil {
 			return a.fail(ctx, t, err)
 		}
-		rows = []discordgo.ActionsRow{{Components: []discordgo.MessageComponent{discordgo.Button{Label: "Change it", CustomID: id}}}}
+		button := discordgo.Button{Label: label, Style: discordgo.SecondaryButton, CustomID: id}
+		rows = append(rows, discordgo.ActionsRow{Components: []discordgo.MessageComponent{button}})
 	}
 	messages[len(messages)-1].put(rows)
 	err = t.send(ctx, messages, private)
@@ -330,6 +331,21 @@ func (a *Adapter) send(ctx context.Context, t *Turn, ask bot.Ask, r bot.Reply) e
 		err = t.note(ctx, paused)
 	}
 	return err
+}
+
+// reopens gives what a button that opens a form is called, "" where there is to be none: after a form that was refused,
+// to change what was filled in, and after a request that shows what is set when nothing is told.
+func (a *Adapter) reopens(t *Turn, ask bot.Ask, r bot.Reply, rows []discordgo.ActionsRow) string {
+	asked, _ := a.desk.Request(ask.Request)
+	switch {
+	case len(rows) == mostRows:
+		return ""
+	case r.Refusal != nil && r.Refusal.Kind == fault.Unclear && t.Interaction.Type == discordgo.InteractionModalSubmit:
+		return "Change it"
+	case r.Refusal == nil && len(asked.Form) > 0 && len(ask.Fields) == 0:
+		return "Fill in a form"
+	}
+	return ""
 }
 
 // refuse says why a request is not answered.

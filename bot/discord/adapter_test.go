@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -42,6 +43,19 @@ func shed() []bot.Family {
 				{Name: "by", Help: "where it is handed over", Kind: bot.ChannelKind},
 			}, Handle: func(_ context.Context, in *bot.In) (bot.Reply, error) {
 				return bot.Reply{Text: "lent to " + in.Text("to") + " " + in.Text("by")}, nil
+			}},
+			{Name: "paint", Help: "How the shed looks", Examples: []string{"/shed paint colour:green"}, Form: []string{"colour", "coats"}, Fields: []bot.Field{
+				{Name: "colour", Help: "what it is painted", Kind: bot.TextKind, Required: true},
+				{Name: "picture", Help: "what it looks like", Kind: bot.FileKind},
+				{Name: "coats", Help: "how often", Kind: bot.WholeKind},
+			}, Handle: func(_ context.Context, in *bot.In) (bot.Reply, error) {
+				f, coats := in.File("picture"), in.Whole("coats")
+				return bot.Reply{Text: fmt.Sprintf("%s %d %s %s %d", in.Text("colour"), coats, f.Name, f.Type, len(f.Data))}, nil
+			}},
+			{Name: "set", Help: "How the shed is kept", Examples: []string{"/shed set"}, Form: []string{"lock"}, Fields: []bot.Field{
+				{Name: "lock", Help: "what locks it", Kind: bot.TextKind},
+			}, Handle: func(_ context.Context, in *bot.In) (bot.Reply, error) {
+				return bot.Reply{Text: "lock " + in.Text("lock")}, nil
 			}},
 			{Name: "wide", Help: "A wide table", Examples: []string{"/shed wide"}, Handle: says(bot.Reply{Title: "Wide", Rows: wide})},
 			{Name: "narrow", Help: "A long table", Examples: []string{"/shed narrow"}, Handle: says(bot.Reply{Title: "Tools", Rows: narrow})},
@@ -338,6 +352,72 @@ func TestForms(t *testing.T) {
 	pick := c.press(t, offered, "Lend one")
 	require.True(t, pick.Private)
 	require.Equal(t, "lent to "+c.member.User.ID, strings.TrimSpace(c.press(t, pick, "who takes it", c.member.User.ID).Text()))
+}
+
+// TestLongerRequestsHaveForms: asked with nothing, one that lacks something opens its form, and one that shows what is set
+// offers it.
+func TestLongerRequestsHaveForms(t *testing.T) {
+	t.Parallel()
+	c := open(t)
+	asked, err := c.member.Slash(c.channel, "/shed paint", nil)
+	require.NoError(t, err)
+	form, err := asked.Form()
+	require.NoError(t, err)
+	require.Equal(t, []string{"colour", "coats"}, []string{form.Inputs[0].Label, form.Inputs[1].Label})
+	sent, err := c.member.Submit(form, discordtest.Values{"colour": "green", "coats": "2"})
+	require.NoError(t, err)
+	got, err := sent.Wait()
+	require.NoError(t, err)
+	require.Equal(t, "green 2   0", got.Text())
+
+	set := c.ask(t, "/shed set", nil)
+	asked, err = c.member.Press(set, "Fill in a form")
+	require.NoError(t, err)
+	form, err = asked.Form()
+	require.NoError(t, err)
+	sent, err = c.member.Submit(form, discordtest.Values{"lock": "oak bar"})
+	require.NoError(t, err)
+	got, err = sent.Wait()
+	require.NoError(t, err)
+	require.Equal(t, "lock oak bar", got.Text())
+	require.Empty(t, got.Buttons())
+}
+
+// TestFilesComeIn: a file sent along is fetched at once, without the token, and one that is too large is not.
+func TestFilesComeIn(t *testing.T) {
+	t.Parallel()
+	c := open(t)
+	small := c.service.Upload("shed.png", "image/png", []byte("a picture"))
+	require.Equal(t, "green 0 shed.png image/png 9", c.ask(t, "/shed paint", discordtest.Values{"colour": "green", "picture": small}).Text())
+	large := c.service.Upload("shed.png", "image/png", make([]byte, bot.Largest+1))
+	require.Contains(t, c.ask(t, "/shed paint", discordtest.Values{"colour": "green", "picture": large}).Text(), "more than 20 MB")
+	c.service.Forget(small)
+	require.Contains(t, c.ask(t, "/shed paint", discordtest.Values{"colour": "green", "picture": small}).Text(), "Send it again")
+}
+
+// TestPausedReminders: whose direct messages were closed to a reminder reads so at the next request, alone, and once.
+func TestPausedReminders(t *testing.T) {
+	t.Parallel()
+	c := outfit(t)
+	var closed atomic.Bool
+	closed.Store(true)
+	c.open(t, discord.Homes{
+		Reach:   func(context.Context, string, string) (bool, error) { return closed.Load(), nil },
+		Reached: func(context.Context, string, string) error { closed.Store(false); return nil },
+	}, discord.Servers{})
+	for _, notes := range []int{1, 0} {
+		asked, err := c.member.Slash(c.channel, "/where", nil)
+		require.NoError(t, err)
+		_, err = asked.Wait()
+		require.NoError(t, err)
+		told, err := asked.FollowUps(1, 300*time.Millisecond)
+		require.Equal(t, notes == 0, err != nil)
+		require.Len(t, told, notes)
+		if notes > 0 {
+			require.True(t, told[0].Private)
+			require.Contains(t, told[0].Text(), "reminders paused")
+		}
+	}
 }
 
 // TestKeptRequests: what does not fit on a button is kept, for its co-op, also for a program started anew.

@@ -18,11 +18,11 @@ func Commands(families []bot.Family) []*discordgo.ApplicationCommand {
 		}
 		for _, r := range f.Requests {
 			if r.Name == "" {
-				c.Options = options(r.Fields)
+				c.Options = options(r)
 				continue
 			}
 			c.Options = append(c.Options, &discordgo.ApplicationCommandOption{
-				Type: discordgo.ApplicationCommandOptionSubCommand, Name: r.Name, Description: r.Help, Options: options(r.Fields),
+				Type: discordgo.ApplicationCommandOptionSubCommand, Name: r.Name, Description: r.Help, Options: options(r),
 			})
 		}
 		commands = append(commands, c)
@@ -30,10 +30,13 @@ func Commands(families []bot.Family) []*discordgo.ApplicationCommand {
 	return commands
 }
 
-func options(fields []bot.Field) []*discordgo.ApplicationCommandOption {
+// options makes the options of a request. Where it has a form, none is required: without any the form opens.
+func options(r bot.Request) []*discordgo.ApplicationCommandOption {
 	var list []*discordgo.ApplicationCommandOption
-	for _, f := range fields {
-		list = append(list, option(f))
+	for _, f := range r.Fields {
+		o := option(f)
+		o.Required = o.Required && len(r.Form) == 0
+		list = append(list, o)
 	}
 	return list
 }

@@ -24,7 +24,8 @@ func picked(k bot.Kind) bool { return k == bot.MemberKind || k == bot.ChannelKin
 // writable tells the kinds of field that can be written into a form.
 func writable(k bot.Kind) bool { return !picked(k) && k != bot.FileKind }
 
-// inputs gives the fields that a form asks for: those missing first, then, as there is room, the others. With all, those
+// inputs gives the fields that a form asks for: those missing first, then, as there is room, those of the request's own
+// form and the others. With all, those
 // already filled in are among them. It gives none where not all that is missing fits.
 func inputs(r bot.Request, filled []bot.Entry, all bool) []bot.Field {
 	missing := r.Missing(filled)
@@ -32,10 +33,21 @@ func inputs(r bot.Request, filled []bot.Entry, all bool) []bot.Field {
 		return nil
 	}
 	list := missing
-	for _, f := range r.Fields {
-		asked := slices.ContainsFunc(missing, func(m bot.Field) bool { return m.Name == f.Name })
+	for _, f := range slices.Concat(formFields(r), r.Fields) {
+		asked := slices.ContainsFunc(list, func(m bot.Field) bool { return m.Name == f.Name })
 		has := slices.ContainsFunc(filled, func(e bot.Entry) bool { return e.Field == f.Name })
 		if len(list) < mostInputs && !asked && writable(f.Kind) && (all || !has) {
+			list = append(list, f)
+		}
+	}
+	return list
+}
+
+// formFields gives the fields of a request that are asked for first.
+func formFields(r bot.Request) []bot.Field {
+	var list []bot.Field
+	for _, name := range r.Form {
+		if f, ok := r.Field(name); ok {
 			list = append(list, f)
 		}
 	}

@@ -82,6 +82,24 @@ func BenchmarkDesk(b *testing.B) {
 	}
 }
 
+// What is completed while one types comes within Discord's three seconds by far, whatever the register holds.
+func BenchmarkComplete(b *testing.B) {
+	desk, ask := crowded(b, 100_000)
+	for _, c := range []struct{ request, field, typed string }{
+		{"/stock move", "batch", "Tri"}, {"/stock add", "variety", "Trial 1"}, {"/stock add", "variety", ""}, {"/job done", "job", ""},
+		{"/plan show", "target", "trial"}, {"/grower show", "member", "Neighbour 4"},
+	} {
+		b.Run(c.request[1:]+" "+c.field+" "+c.typed, func(b *testing.B) {
+			ask.Request = c.request
+			for b.Loop() {
+				start := time.Now()
+				require.NotEmpty(b, desk.Complete(b.Context(), ask, c.field, c.typed))
+				require.Less(b, time.Since(start), time.Second)
+			}
+		})
+	}
+}
+
 func median(took []time.Duration) time.Duration {
 	slices.Sort(took)
 	return took[len(took)/2]

@@ -22,6 +22,7 @@ func coop(c counter) bot.Family {
 		Examples: []string{"/coop setup", "/coop setup zone:Europe/Dublin place:53.1,-6.7 units:metric", "/coop setup word:pinch stop-shift:0.5", "/coop setup steward:Maren"},
 		Right:    bot.Steward,
 		Fields:   c.setupFields(),
+		Form:     []string{"name", "zone", "place", "last-frost", "first-frost"},
 		Handle:   c.coopSetup,
 	}, c.notices(), {
 		Name:     "show",

@@ -180,7 +180,7 @@ func (c counter) completeVarieties(ctx context.Context, in *bot.In, typed string
 }
 
 // completeBatches offers the marks of the asker's live batches, with variety, stage and number.
-func (c counter) completeBatches(ctx context.Context, in *bot.In, _ string) ([]bot.Choice, error) {
+func (c counter) completeBatches(ctx context.Context, in *bot.In, typed string) ([]bot.Choice, error) {
 	seat, err := c.reg.Find(ctx, in.Coop.Key, in.Who.Key)
 	if err != nil || seat.Zero() {
 		return nil, err
@@ -190,11 +190,11 @@ func (c counter) completeBatches(ctx context.Context, in *bot.In, _ string) ([]b
 	for i, b := range own {
 		choices[i] = bot.Choice{Label: b.Mark + " " + b.Name + ", " + count(b.Count, string(b.Stage)), Value: b.Mark}
 	}
-	return choices, err
+	return bot.Matching(choices, typed), err
 }
 
 // completeMembers offers the co-op's members.
-func (c counter) completeMembers(ctx context.Context, in *bot.In, _ string) ([]bot.Choice, error) {
+func (c counter) completeMembers(ctx context.Context, in *bot.In, typed string) ([]bot.Choice, error) {
 	seat, err := c.reg.Find(ctx, in.Coop.Key, in.Who.Key)
 	if err != nil || seat.Coop.ID == 0 {
 		return nil, err
@@ -204,11 +204,11 @@ func (c counter) completeMembers(ctx context.Context, in *bot.In, _ string) ([]b
 	for _, m := range members {
 		names = append(names, m.Name)
 	}
-	return bot.Choices(names...), err
+	return bot.Matching(bot.Choices(names...), typed), err
 }
 
 // completeTargets offers the asker's running targets.
-func (c counter) completeTargets(ctx context.Context, in *bot.In, _ string) ([]bot.Choice, error) {
+func (c counter) completeTargets(ctx context.Context, in *bot.In, typed string) ([]bot.Choice, error) {
 	seat, err := c.reg.Find(ctx, in.Coop.Key, in.Who.Key)
 	if err != nil || seat.Zero() {
 		return nil, err
@@ -220,7 +220,7 @@ func (c counter) completeTargets(ctx context.Context, in *bot.In, _ string) ([]b
 			names = append(names, targetName(p))
 		}
 	}
-	return bot.Choices(names...), err
+	return bot.Matching(bot.Choices(names...), typed), err
 }
 
 // forField is the field by which a steward records for a member who does not use the chat.

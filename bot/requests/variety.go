@@ -19,6 +19,7 @@ func varieties(c counter) bot.Family {
 		Help:     "Add a variety, or change what is known of one",
 		Examples: []string{`/variety add name:Saltmarsh like:"late spray" colour:bronze`, `/variety add name:Ninepence response:7.5 natural:"20 sep" natural-at:52`, "/variety add name:Salt-Marsh same-as:Saltmarsh"},
 		Fields:   c.varietyFields(),
+		Form:     []string{"name", "like", "colour", "response", "natural"},
 		Handle:   c.varietyAdd,
 	}, {
 		Name:     "show",

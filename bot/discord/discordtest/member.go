@@ -209,6 +209,15 @@ func (s *Service) Upload(name, kind string, data []byte) string {
 	return id
 }
 
+// Forget makes the address of an uploaded file void, as a day does; the file can still be named.
+func (s *Service) Forget(id string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	sent := s.uploads[id]
+	sent.Data = nil
+	s.uploads[id] = sent
+}
+
 // serveFile gives a file that was uploaded to whoever has its address, and nobody's token is wanted for it.
 func (s *Service) serveFile(w http.ResponseWriter, r *http.Request) {
 	s.mu.Lock()
@@ -217,7 +226,7 @@ func (s *Service) serveFile(w http.ResponseWriter, r *http.Request) {
 		s.violate("a token sent with the fetching of a file")
 	}
 	sent, found := s.uploads[strings.TrimPrefix(r.URL.Path, "/files/")]
-	if !found {
+	if !found || sent.Data == nil {
 		w.WriteHeader(http.StatusNotFound)
 		return
 	}
