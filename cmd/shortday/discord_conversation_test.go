@@ -230,17 +230,22 @@ func (d *duet) ask(m *discordtest.Member, who string, turn bottest.Turn, offered
 	if request == "/coop setup" && slices.ContainsFunc(fields, named) {
 		return nil, nil, d.setWithoutStewards(m, channel, r, turn, fields)
 	}
-	values, err := d.values(r, fields, turn.Dir)
+	values, err := d.values(r, fields, turn)
 	if err != nil {
 		return nil, nil, err
 	}
 	asked, held = m.Slash(channel, request, values)
-	if held == nil {
-		if _, form := asked.Form(); form == nil {
-			return nil, nil, nil
-		}
+	if held != nil {
+		return nil, held, nil
 	}
-	return asked, held, nil
+	if _, form := asked.Form(); form == nil {
+		return nil, nil, nil
+	}
+	if slices.ContainsFunc(r.Fields, func(f bot.Field) bool { return f.Kind == bot.ChannelKind || f.Kind == bot.RoleKind }) {
+		_, err := asked.Wait() // a terminal has neither channels nor roles, and answers for what it has
+		return nil, nil, err
+	}
+	return asked, nil, nil
 }
 
 // setWithoutStewards sets a co-op up without naming stewards, which Discord alone does, and looks that it was refused.
@@ -252,7 +257,7 @@ func (d *duet) setWithoutStewards(m *discordtest.Member, channel *discordtest.Ch
 		}
 	}
 	for _, some := range [][]bot.Entry{fields, others} {
-		values, err := d.values(r, some, turn.Dir)
+		values, err := d.values(r, some, turn)
 		if err != nil {
 			return err
 		}
@@ -301,7 +306,7 @@ func (d *duet) press(m *discordtest.Member, under discordtest.Message, label str
 }
 
 // values gives what one would type into Discord's fields.
-func (d *duet) values(r bot.Request, fields []bot.Entry, dir string) (discordtest.Values, error) {
+func (d *duet) values(r bot.Request, fields []bot.Entry, turn bottest.Turn) (discordtest.Values, error) {
 	values := discordtest.Values{}
 	for _, e := range fields {
 		f, _ := r.Field(e.Field)
@@ -323,8 +328,15 @@ func (d *duet) values(r bot.Request, fields []bot.Entry, dir string) (discordtes
 					text = m.User.Name
 				}
 			}
+		case bot.ChannelKind:
+			guild := d.guilds[turn.Coop]
+			if !slices.ContainsFunc(guild.Channels(), func(c *discordtest.Channel) bool { return c.Name == strings.TrimPrefix(text, "#") }) {
+				guild.AddChannel(strings.TrimPrefix(text, "#"))
+			}
+		case bot.RoleKind:
+			text = d.guilds[turn.Coop].AddRole(text).ID
 		case bot.FileKind:
-			file, err := terminal.Files(dir)(text)
+			file, err := terminal.Files(turn.Dir)(text)
 			if err != nil {
 				continue // there is nothing to send along
 			}
