@@ -27,14 +27,15 @@ type Adapter struct {
 	comings  comings
 
 	mu    sync.Mutex
-	names map[string]string // of servers, by id
+	names map[string]string    // of servers, by id
+	seen  map[string]time.Time // when people were found in servers
 }
 
 // NewAdapter makes an adapter; Serve opens it.
 func NewAdapter(conn *Connection, desk *bot.Desk, requests Requests, homes Homes, servers Servers) *Adapter {
 	return &Adapter{
 		conn: conn, desk: desk, log: conn.log, requests: requests, homes: homes, servers: servers,
-		comings: comings{more: make(chan struct{}, 1)}, names: map[string]string{},
+		comings: comings{more: make(chan struct{}, 1)}, names: map[string]string{}, seen: map[string]time.Time{},
 	}
 }
 
@@ -155,6 +156,9 @@ func (a *Adapter) take(ctx context.Context, t *Turn, ask bot.Ask) error {
 	}
 	if r, found := a.desk.Request(ask.Request); found && ask.Coop.Key == "" && !r.Anywhere {
 		return t.Say(ctx, "It is not known which co-op you mean. Ask "+ask.Request+" once in your co-op's own server; from then on it works here too.", true)
+	}
+	if err := a.lookFor(ctx, ask); err != nil {
+		a.log.Warn("looking for the people whom a request concerns", "err", err)
 	}
 	return a.send(ctx, t, ask, a.desk.Answer(ctx, ask))
 }

@@ -3,6 +3,7 @@ package discord_test
 import (
 	"context"
 	"net/http"
+	"sync"
 	"testing"
 	"time"
 
@@ -173,4 +174,30 @@ func TestReminder(t *testing.T) {
 	require.ErrorAs(t, err, &unreachable)
 	require.Equal(t, []string{p.member.User.ID}, p.away)
 	require.Len(t, direct.Messages(), 2, "the reminder and the answer")
+}
+
+// TestWhomARequestConcerns: whoever left the server is found out before a request brings them together with others, and
+// who was found there is not looked for again at once.
+func TestWhomARequestConcerns(t *testing.T) {
+	t.Parallel()
+	c := outfit(t)
+	tam := c.guild.AddMember("Tam", 0)
+	tam.Leave()
+	var mu sync.Mutex
+	var away []string
+	c.open(t, discord.Homes{
+		Concerned: func(context.Context, bot.Ask) ([]string, error) { return []string{c.member.User.ID, tam.User.ID}, nil },
+		Away: func(_ context.Context, _, person string) error {
+			mu.Lock()
+			defer mu.Unlock()
+			away = append(away, person)
+			return nil
+		},
+	}, discord.Servers{})
+	c.ask(t, "/where", nil)
+	c.ask(t, "/where", nil)
+	mu.Lock()
+	defer mu.Unlock()
+	require.Equal(t, []string{tam.User.ID, tam.User.ID}, away)
+	require.Len(t, c.service.Requests("GET", "/guilds/"+c.guild.ID+"/members/"+c.member.User.ID), 1)
 }

@@ -117,10 +117,10 @@ func (a *Adapter) missed(ctx context.Context, shard, shards int, servers []strin
 	}
 	for _, server := range known {
 		if shardOf(server, shards) == shard && !slices.Contains(servers, server) {
-			a.log.Info("a server removed us while we were away", "server", server)
 			if err := a.servers.Removed(ctx, server); err != nil {
 				return err
 			}
+			a.log.Info("a server removed us while we were away", "server", server)
 		}
 	}
 	return nil

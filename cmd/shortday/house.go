@@ -88,12 +88,16 @@ func (h *house) homes() discord.Homes {
 				return false, err
 			}
 			reach, err := h.reg.Reach(ctx, seat.Member.ID)
+			if err == nil && !reach.Away.IsZero() { // who asks is there again
+				err = h.reg.Reached(ctx, seat.Member.ID, h.now())
+			}
 			return !reach.Closed.IsZero(), err
 		},
-		Closed:   h.mark((*register.Register).Closed),
-		Away:     h.mark((*register.Register).Away),
-		Reached:  h.mark((*register.Register).Reached),
-		Stewards: h.stewards,
+		Closed:    h.mark((*register.Register).Closed),
+		Away:      h.mark((*register.Register).Away),
+		Reached:   h.mark((*register.Register).Reached),
+		Concerned: h.concerned,
+		Stewards:  h.stewards,
 	}
 }
 
@@ -119,6 +123,18 @@ func (h *house) stewards(ctx context.Context, coop string) (keys []string, err e
 		}
 	}
 	return keys, err
+}
+
+// concerned gives whom a swap that is to be proposed or agreed may touch.
+func (h *house) concerned(ctx context.Context, ask bot.Ask) ([]string, error) {
+	if ask.Request != "/swap match" && ask.Request != "/swap agree" {
+		return nil, nil
+	}
+	seat, err := h.reg.Find(ctx, ask.Coop.Key, "")
+	if err != nil || seat.Coop.ID == 0 {
+		return nil, err
+	}
+	return h.reg.Traders(ctx, seat.Coop.ID)
 }
 
 // mark does something with a member of a co-op; who is no member is passed over.

@@ -20,10 +20,10 @@ type Match struct {
 }
 
 const (
-	openOffers   = selectOffers + `WHERE o.coop = $2 AND o.ended = '' AND o.free > 0 AND o.until >= $1 AND NOT ` + heldNow + ` ORDER BY o.id`
+	openOffers   = selectOffers + `WHERE o.coop = $2 AND o.ended = '' AND o.free > 0 AND o.until >= $1 AND ` + here + `o.member) AND NOT ` + heldNow + ` ORDER BY o.id`
 	heldOffers   = `SELECT count(*) FROM offer o JOIN batch b ON b.id = o.batch WHERE o.coop = $2 AND o.ended = '' AND o.free > 0 AND o.until >= $1 AND ` + heldNow
 	countWaiting = `SELECT count(*) FROM proposal WHERE coop = $1 AND state = 'open'`
-	openWants    = selectWants + `WHERE w.coop = $1 AND w.ended = '' AND w.free > 0 AND w.last >= $2 ORDER BY w.id`
+	openWants    = selectWants + `WHERE w.coop = $1 AND w.ended = '' AND w.free > 0 AND w.last >= $2 AND ` + here + `w.member) ORDER BY w.id`
 	coopNo       = `
 SELECT d.offer, d.want FROM declined d JOIN offer o ON o.id = d.offer WHERE o.coop = $1 AND o.ended = '' AND (d.until = '' OR d.until >= $2)`
 	coopTallies = `

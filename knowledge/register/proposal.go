@@ -155,6 +155,13 @@ func (r *Register) Agree(ctx context.Context, actor Actor, proposal int64) (p Pr
 			if s.Member == a.own.ID && s.Answer == "yes" {
 				return fault.New(fault.Taken, "Proposal %d has %s's yes already. It waits for %s.", p.ID, a.own.Name, inWords(p.Silent()))
 			}
+			reach, err := reachOf(ctx, a.Tx, s.Member)
+			if err != nil {
+				return err
+			}
+			if !reach.Away.IsZero() {
+				return fault.New(fault.Taken, "%s has left the co-op's server, so proposal %d cannot be carried out. /swap agree proposal:%d answer:no ends it, and its numbers are free for others.", s.Name, p.ID, p.ID)
+			}
 		}
 		for _, s := range p.Swaps {
 			b, err := batchByID(ctx, a.Tx, s.Batch)
