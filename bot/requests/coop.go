@@ -106,6 +106,7 @@ func (c counter) setupFields() []bot.Field {
 		fields = append(fields, bot.Field{Name: s.name, Help: s.help(), Kind: bot.NumberKind, Max: &s.most})
 	}
 	return append(fields,
+		channelField(), timesField(),
 		bot.Field{Name: "steward", Help: "a member who becomes a steward", Kind: bot.MemberKind, Complete: c.completeMembers},
 		bot.Field{Name: "stand-down", Help: "a steward who is one no longer", Kind: bot.MemberKind, Complete: c.completeMembers})
 }
@@ -136,6 +137,7 @@ func (c counter) coopSetup(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	}
 	set := readSettings(in)
 	readSetup(in, register.Coop{}) // all faults before anything is stored
+	readWhere(in, register.NoticeSetting{})
 	seat := c.enter(ctx, in)
 	up, down := c.member(ctx, in, seat, "steward"), c.member(ctx, in, seat, "stand-down")
 	before, err := c.coopFacts(ctx, in, seat)
@@ -148,6 +150,10 @@ func (c counter) coopSetup(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	}
 	actor := register.Actor{Member: seat.Member.ID, At: in.At}
 	if err := c.nameStewards(ctx, actor, up, down); err != nil {
+		return bot.Reply{}, err
+	}
+	notices, err := c.setWhere(ctx, in, actor, seat)
+	if err != nil {
 		return bot.Reply{}, err
 	}
 	var moved []register.Move
@@ -165,7 +171,7 @@ func (c counter) coopSetup(ctx context.Context, in *bot.In) (bot.Reply, error) {
 			moved = append(moved, more...)
 		}
 	}
-	return c.setUp(ctx, in, before, stewardsNamed(up, down), effect, moved)
+	return c.setUp(ctx, in, before, paragraphs(stewardsNamed(up, down), notices), effect, moved)
 }
 
 func first(errs ...error) error {

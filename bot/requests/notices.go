@@ -28,8 +28,7 @@ func (c counter) notices() bot.Request {
 		Examples: []string{"/coop notices", `/coop notices times:"weekdays 6:30" week-ahead:sunday care:yes`, "/coop notices channel:here times:07:00"},
 		Right:    bot.Member,
 		Fields: []bot.Field{
-			{Name: "channel", Help: "where notices go: a channel of the server, or here in a terminal", Kind: bot.ChannelKind},
-			{Name: "times", Help: "07:00, weekdays 6:30, mon,thu 7pm, five cron fields, or never", Kind: bot.TextKind},
+			channelField(), timesField(),
 			{Name: "week-ahead", Help: "the day that tells the week ahead, or none", Kind: bot.ChoiceKind, Choices: weekdayChoices()},
 			{Name: "care", Help: "yes to tell routine care, such as watering, in a line", Kind: bot.YesKind},
 			{Name: "calls", Help: "no to call nobody, not even members who asked to be called", Kind: bot.YesKind},
@@ -38,6 +37,16 @@ func (c counter) notices() bot.Request {
 		},
 		Handle: c.coopNotices,
 	}
+}
+
+// channelField and timesField say where and when the group is told; /coop setup has them too, since a co-op is set up with
+// them.
+func channelField() bot.Field {
+	return bot.Field{Name: "channel", Help: "where notices go: a channel of the server, or here in a terminal", Kind: bot.ChannelKind}
+}
+
+func timesField() bot.Field {
+	return bot.Field{Name: "times", Help: "07:00, weekdays 6:30, mon,thu 7pm, five cron fields, or never", Kind: bot.TextKind}
 }
 
 func weekdayChoices() []bot.Choice {
@@ -76,12 +85,31 @@ func (c counter) coopNotices(ctx context.Context, in *bot.In) (bot.Reply, error)
 	return c.showNotices(ctx, in, seat, strings.Join(done, "\n"))
 }
 
-// readNotices gives the setting as the fields change it.
-func readNotices(in *bot.In, set register.NoticeSetting) register.NoticeSetting {
+// readWhere gives the setting as the fields for where and when change it.
+func readWhere(in *bot.In, set register.NoticeSetting) register.NoticeSetting {
 	if in.Has("channel") {
 		set.Adapter, set.Place = readChannel(in)
 	}
 	put(in, "times", &set.Times, func(field string) string { return bot.Take(in, field, readTimes) })
+	return set
+}
+
+// setWhere keeps where and when the group is told, as the fields of /coop setup say, and gives what changed.
+func (c counter) setWhere(ctx context.Context, in *bot.In, actor register.Actor, seat register.Seat) (string, error) {
+	if !in.Has("channel") && !in.Has("times") {
+		return "", nil
+	}
+	before, err := c.reg.Notices(ctx, seat.Coop.ID)
+	if err != nil {
+		return "", err
+	}
+	after := readWhere(in, before)
+	return strings.Join(changes(noticeFacts(before), noticeFacts(after)), "\n"), c.reg.SetNotices(ctx, actor, after)
+}
+
+// readNotices gives the setting as the fields change it.
+func readNotices(in *bot.In, set register.NoticeSetting) register.NoticeSetting {
+	set = readWhere(in, set)
 	put(in, "week-ahead", &set.WeekAhead, func(field string) int {
 		day := in.Choice(field)
 		for d := time.Sunday; d <= time.Saturday; d++ {

@@ -241,7 +241,7 @@ func (d *duet) ask(m *discordtest.Member, who string, turn bottest.Turn, offered
 	if _, form := asked.Form(); form == nil {
 		return nil, nil, nil
 	}
-	if slices.ContainsFunc(r.Fields, func(f bot.Field) bool { return f.Kind == bot.ChannelKind || f.Kind == bot.RoleKind }) {
+	if request == "/coop notices" || slices.ContainsFunc(fields, func(e bot.Entry) bool { return e.Field == "channel" }) {
 		_, err := asked.Wait() // a terminal has neither channels nor roles, and answers for what it has
 		return nil, nil, err
 	}
