@@ -3,7 +3,6 @@ package requests
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -270,9 +269,9 @@ func (c counter) growerExport(ctx context.Context, in *bot.In) (bot.Reply, error
 	if err != nil {
 		return bot.Reply{}, err
 	}
-	data, err := json.MarshalIndent(all, "", "  ")
+	data, err := stableJSON(all)
 	if err != nil {
-		return bot.Reply{}, fmt.Errorf("writing an export: %w", err)
+		return bot.Reply{}, err
 	}
 	return bot.Reply{
 		Title: "All that is kept of " + own.Name,

@@ -3,6 +3,7 @@ package requests_test
 import (
 	"encoding/json"
 	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -10,7 +11,6 @@ import (
 
 	"shortday/bot"
 	"shortday/knowledge/fault"
-	"shortday/knowledge/register"
 )
 
 // A forgotten sign puts a grower on the other side of the world; a place at the edge of a wide zone is no such slip.
@@ -59,7 +59,31 @@ func TestExportIsAllOfOne(t *testing.T) {
 	require.True(t, reply.Private)
 	require.Len(t, reply.Files, 1)
 	require.Equal(t, "shortday-piet-angstrom.json", reply.Files[0].Name, "a name leads out of no folder")
-	var all register.Export
+	type export struct {
+		Coop   string `json:"coop"`
+		Member struct {
+			Name       string `json:"name"`
+			KeepStools int    `json:"keep_stools"`
+			Place      struct {
+				Point struct {
+					Lat float64 `json:"lat"`
+				} `json:"point"`
+			} `json:"place"`
+		} `json:"member"`
+		Varieties []struct {
+			Name     string  `json:"name"`
+			Response float64 `json:"response"`
+		} `json:"varieties"`
+		Batches []struct {
+			Mark  string `json:"mark"`
+			Count int    `json:"count"`
+			Since string `json:"since"`
+		} `json:"batches"`
+		Plans  []struct{ Stems int }       `json:"plans"`
+		Jobs   []struct{ LastSafe string } `json:"jobs"`
+		Events []struct{ Deed string }     `json:"events"`
+	}
+	var all export
 	require.NoError(t, json.Unmarshal(reply.Files[0].Data, &all))
 	require.Equal(t, 7, all.Member.KeepStools)
 	require.Len(t, all.Varieties, 1)
@@ -70,6 +94,12 @@ func TestExportIsAllOfOne(t *testing.T) {
 	require.NoError(t, json.Unmarshal(oona.Files[0].Data, &all))
 	require.Len(t, all.Batches, 1)
 	require.NotEmpty(t, all.Jobs)
+	require.Equal(t, 12, all.Batches[0].Count)
+	require.Equal(t, "2026-11-20", all.Batches[0].Since)
+	for _, key := range regexp.MustCompile(`(?m)^\s*"([^"]+)": `).FindAllStringSubmatch(string(oona.Files[0].Data), -1) {
+		require.Regexp(t, `^[a-z][a-z0-9_]*$`, key[1])
+	}
+	require.Contains(t, string(oona.Files[0].Data), `"last_safe": "`)
 }
 
 // What a member is told of another is public: never the position.

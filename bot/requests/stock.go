@@ -50,12 +50,13 @@ func stock(c counter) bot.Family {
 				c.forField(),
 			}},
 		{Name: "move", Help: "Move a batch or part of it, or mean it for a target", Handle: c.stockMove,
-			Examples: []string{"/stock move batch:27-14 spot:\"bench 2\"", "/stock move batch:27-14 count:6 spot:tunnel", "/stock move batch:27-14 target:\"Saltmarsh 2027-11-05\""},
+			Examples: []string{"/stock move batch:27-14 spot:\"bench 2\"", "/stock move batch:27-14 count:6 spot:tunnel", "/stock move batch:27-14 target:\"Saltmarsh 2027-11-05\"", "/stock move batch:27-14 since:\"3 feb\""},
 			Fields: []bot.Field{
 				c.batchField("batch", "the mark on its label", true),
 				{Name: "count", Help: "how many, if not all: they become a batch of their own", Kind: bot.WholeKind, Min: new(1.0), Max: new(100000.0)},
 				c.spotField(),
 				{Name: "target", Help: "the target they are meant for", Kind: bot.NamedKind, Complete: c.completeTargets},
+				{Name: "since", Help: "the day from which they are at their stage, where a wrong one was entered", Kind: bot.DayKind, Sense: calendar.Done},
 				{Name: "on", Help: "the day of moving; today if left out", Kind: bot.DayKind, Sense: calendar.Done},
 				noteField("note", "anything to remember of it"),
 				c.forField(),
@@ -221,14 +222,15 @@ func recordedFor(own register.Member, actor register.Actor) string {
 }
 
 func (c counter) stockMove(ctx context.Context, in *bot.In) (bot.Reply, error) {
-	if !in.Has("spot") && !in.Has("target") && !in.Has("count") {
-		return bot.Reply{}, fault.New(fault.Unclear, "Where to? Add spot: for a bench or box, target: for what they are meant for, or count: to part some off.")
+	if !in.Has("spot") && !in.Has("target") && !in.Has("count") && !in.Has("since") {
+		return bot.Reply{}, fault.New(fault.Unclear, "Where to? Add spot: for a bench or box, target: for what they are meant for, count: to part some off, or since: to put their first day right.")
 	}
 	seat := c.enter(ctx, in)
 	actor, own := c.actor(ctx, in, seat)
 	b := c.batch(ctx, in, seat.Coop.ID, "batch")
-	s := register.Shift{Batch: b.ID, Count: in.Whole("count"), Spot: in.Text("spot"), Plan: c.target(ctx, in, own, "target").ID, On: in.Day("on"), Note: in.Text("note")}
+	s := register.Shift{Batch: b.ID, Count: in.Whole("count"), Spot: in.Text("spot"), Plan: c.target(ctx, in, own, "target").ID, Since: in.Day("since"), On: in.Day("on"), Note: in.Text("note")}
 	notAhead(in, "on", s.On)
+	notAhead(in, "since", s.Since)
 	if err := in.Err(); err != nil {
 		return bot.Reply{}, err
 	}

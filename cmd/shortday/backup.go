@@ -23,7 +23,7 @@ func (b *backup) Run(p *program) (err error) {
 	if _, err := os.Stat(path); err != nil { // opening would make an empty one
 		return fault.New(fault.Missing, "There is no register %s to copy. Name another with --db.", path).Because(err)
 	}
-	reg, err := register.Open(p, path)
+	reg, err := p.register(path)
 	if err != nil {
 		return err
 	}
@@ -46,9 +46,12 @@ func (r *restore) Run(p *program) error {
 	if err != nil {
 		return err
 	}
-	if err := register.Restore(p, r.File, path); err != nil {
+	kept, err := register.Restore(p, r.File, path)
+	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(p.stdout, "The register %s is now as it was in %s.\n", path, r.File)
+	if _, err = fmt.Fprintf(p.stdout, "The register %s is now as it was in %s.\n", path, r.File); err == nil && kept != "" {
+		_, err = fmt.Fprintf(p.stdout, "The one that it replaced is kept in %s.\n", kept)
+	}
 	return err
 }

@@ -17,6 +17,7 @@ import (
 // commands are what the program can do.
 type commands struct {
 	settings
+	Version kong.VersionFlag `help:"Tell which Shortday this is."`
 
 	Talk    talk    `cmd:"" help:"Hold a conversation."`
 	Ask     ask     `cmd:"" help:"Ask once, and leave."`
@@ -54,7 +55,7 @@ const (
 func run(ctx context.Context, args []string, getenv func(string) string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var c commands
 	left := -1 // by --help
-	parser, err := kong.New(&c, kong.Name("shortday"), kong.Writers(stdout, stderr), kong.Exit(func(status int) { left = status }),
+	parser, err := kong.New(&c, kong.Name("shortday"), kong.Writers(stdout, stderr), kong.Vars{"version": version()}, kong.Exit(func(status int) { left = status }),
 		kong.Description("Chrysanthemums from stool to bloom: the dates of the year, the numbers to raise, the jobs that are due."))
 	if err != nil {
 		panic(err) // the struct above is wrong

@@ -115,13 +115,22 @@ func (p *program) dataFolder() (string, error) {
 	return filepath.Join(home, ".local", "share"), nil
 }
 
+// register opens a register, and tells of the copy that was kept where its tables had to be brought up to date.
+func (p *program) register(path string) (*register.Register, error) {
+	reg, err := register.Open(p, path)
+	if err == nil && reg.Spare() != "" {
+		_, err = fmt.Fprintf(p.stderr, "The register %s was brought up to date for this Shortday. As it was before, it is kept in %s.\n", path, reg.Spare())
+	}
+	return reg, err
+}
+
 // open opens the register and a desk over it.
 func (p *program) open() (*register.Register, *bot.Desk, error) {
 	path, err := p.file()
 	if err != nil {
 		return nil, nil, err
 	}
-	reg, err := register.Open(p, path)
+	reg, err := p.register(path)
 	if err != nil {
 		return nil, nil, err
 	}

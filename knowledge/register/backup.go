@@ -54,22 +54,26 @@ func copyFile(ctx context.Context, from *sql.DB, to string) error {
 }
 
 // Restore puts a backup in the place of a register that nothing has open. The backup is copied and checked first; the
-// register that was there stays whole until the checked copy takes its place in one step.
-func Restore(ctx context.Context, from, to string) error {
+// register that was there stays whole until the checked copy takes its place in one step, and is kept beside it in the
+// file given; "" where there was none.
+func Restore(ctx context.Context, from, to string) (kept string, err error) {
 	if _, err := os.Stat(from); err != nil {
-		return fault.New(fault.Missing, "There is no backup %s. Name the file that shortday backup wrote.", from).Because(err)
+		return "", fault.New(fault.Missing, "There is no backup %s. Name the file that shortday backup wrote.", from).Because(err)
 	}
 	if err := checkFile(from); err != nil {
-		return err
+		return "", err
 	}
 	part := to + ".part"
 	if err := checkedCopy(ctx, from, part); err != nil {
-		return errors.Join(err, remove(part))
+		return "", errors.Join(err, remove(part))
 	}
 	if err := release(ctx, to); err != nil {
-		return errors.Join(err, remove(part))
+		return "", errors.Join(err, remove(part))
 	}
-	return os.Rename(part, to)
+	if kept, err = keepReplaced(to); err != nil {
+		return "", errors.Join(err, remove(part))
+	}
+	return kept, os.Rename(part, to)
 }
 
 func checkedCopy(ctx context.Context, from, part string) error {

@@ -25,6 +25,9 @@ const (
 	magic         = "SQLite format 3\x00"
 )
 
+// Newest gives up to which migration this program reads a register.
+func Newest() int { return newest }
+
 // checkFile refuses what is plainly no register before anything is opened or written.
 func checkFile(path string) error {
 	f, err := os.Open(path)
@@ -74,11 +77,21 @@ func versionOf(ctx context.Context, db *sql.DB, path string) (version int, err e
 	return version, nil
 }
 
-func migrate(ctx context.Context, db *sql.DB, path string) error {
+// migrate brings the tables up to date. Of a register that is not new it keeps a copy first, whose name it gives.
+func migrate(ctx context.Context, db *sql.DB, path string) (spare string, err error) {
 	version, err := versionOf(ctx, db, path)
 	if err != nil || version == newest {
-		return err
+		return "", err
 	}
+	if version > 0 {
+		if spare, err = keepSpare(ctx, db, path); err != nil {
+			return "", err
+		}
+	}
+	return spare, bringUp(ctx, db, path)
+}
+
+func bringUp(ctx context.Context, db *sql.DB, path string) error {
 	files, err := fs.Sub(migrations, "migrations/sqlite")
 	if err != nil {
 		return err

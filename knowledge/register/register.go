@@ -23,6 +23,7 @@ type Register struct {
 	writer *sql.DB // one connection
 	reader *sql.DB
 	ran    *atomic.Int64
+	spare  string
 }
 
 const (
@@ -38,7 +39,8 @@ func Open(ctx context.Context, path string) (*Register, error) {
 	}
 	ran := new(atomic.Int64)
 	r := &Register{path: path, writer: connect(path, "immediate", 1, ran), reader: connect(path, "deferred", readers, ran), ran: ran}
-	if err := migrate(ctx, r.writer, path); err != nil {
+	var err error
+	if r.spare, err = migrate(ctx, r.writer, path); err != nil {
 		return nil, errors.Join(err, r.Close())
 	}
 	return r, nil
@@ -79,6 +81,10 @@ func fileURI(path string) string { return "file:" + (&url.URL{Path: path}).Escap
 
 // Close closes the register.
 func (r *Register) Close() error { return errors.Join(r.reader.Close(), r.writer.Close()) }
+
+// Spare gives the file in which Open kept a copy of the register before it brought the tables up to date; "" where they
+// were.
+func (r *Register) Spare() string { return r.spare }
 
 // Statements gives how many statements have run since the register was opened: what a request costs, for measuring.
 func (r *Register) Statements() int64 { return r.ran.Load() }

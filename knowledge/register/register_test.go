@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/pressly/goose/v3"
 	"github.com/stretchr/testify/require"
 
 	"shortday/knowledge/calendar"
@@ -293,12 +294,20 @@ func TestBackupRestore(t *testing.T) {
 	refused(t, fault.Later, "could not be written", g.Backup(t.Context(), filepath.Join(dir, "no", "copy.db")))
 
 	lost := g.add(crop.Boxed, 1, "2026-01-06")
-	refused(t, fault.Later, "in use", register.Restore(t.Context(), copied, g.path))
-	_, err := g.Batch(t.Context(), lost.ID)
+	_, err := register.Restore(t.Context(), copied, g.path)
+	refused(t, fault.Later, "in use", err)
+	_, err = g.Batch(t.Context(), lost.ID)
 	require.NoError(t, err, "a refused restore leaves the register alone")
 	require.NoError(t, g.Close())
 
-	require.NoError(t, register.Restore(t.Context(), copied, g.path))
+	kept, err := register.Restore(t.Context(), copied, g.path)
+	require.NoError(t, err)
+	require.Equal(t, g.path+".before-restore-1", kept)
+	was, err := register.Open(t.Context(), kept)
+	require.NoError(t, err)
+	_, err = was.Batch(t.Context(), lost.ID)
+	require.NoError(t, err, "what was replaced is kept whole")
+	require.NoError(t, was.Close())
 	r, err := register.Open(t.Context(), g.path)
 	require.NoError(t, err)
 	defer func() { _ = r.Close() }()
@@ -312,6 +321,40 @@ func TestBackupRestore(t *testing.T) {
 	for _, f := range left {
 		require.NotContains(t, f.Name(), ".part")
 	}
+}
+
+// A register of an older program is brought up to date, and kept beside as it was.
+func TestOpenKeepsACopyBeforeAnUpdate(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "old.db")
+	db, err := sql.Open("sqlite", path)
+	require.NoError(t, err)
+	provider, err := goose.NewProvider(goose.DialectSQLite3, db, os.DirFS("migrations/sqlite"))
+	require.NoError(t, err)
+	_, err = provider.UpTo(t.Context(), 1)
+	require.NoError(t, err)
+	_, err = db.ExecContext(t.Context(), "INSERT INTO coop (key, name) VALUES ('old', 'Old Lane')")
+	require.NoError(t, err)
+	require.NoError(t, db.Close())
+
+	r, err := register.Open(t.Context(), path)
+	require.NoError(t, err)
+	require.Equal(t, path+".before-update-1", r.Spare())
+	all, err := r.Coops(t.Context())
+	require.NoError(t, err)
+	require.Equal(t, "Old Lane", all[0].Name)
+	require.NoError(t, r.Close())
+	again, err := register.Open(t.Context(), path)
+	require.NoError(t, err)
+	require.Empty(t, again.Spare(), "it is up to date now")
+	require.NoError(t, again.Close())
+	kept, err := sql.Open("sqlite", r.Spare())
+	require.NoError(t, err)
+	defer func() { _ = kept.Close() }()
+	var version, coops int
+	require.NoError(t, kept.QueryRowContext(t.Context(), "PRAGMA user_version").Scan(&version))
+	require.NoError(t, kept.QueryRowContext(t.Context(), "SELECT count(*) FROM coop").Scan(&coops))
+	require.Equal(t, []int{1, 1}, []int{version, coops})
 }
 
 func TestRestoreChecks(t *testing.T) {
@@ -331,7 +374,9 @@ func TestRestoreChecks(t *testing.T) {
 		return path
 	}
 	target := filepath.Join(dir, "target.db")
-	require.NoError(t, register.Restore(t.Context(), good, target), "onto nothing")
+	kept, err := register.Restore(t.Context(), good, target)
+	require.NoError(t, err, "onto nothing")
+	require.Empty(t, kept)
 	before, err := os.ReadFile(target)
 	require.NoError(t, err)
 	for _, c := range []struct {
@@ -351,7 +396,8 @@ func TestRestoreChecks(t *testing.T) {
 		}), fault.Unclear, "damaged"},
 		{spoil("half.db", func(b []byte) []byte { return b[:len(b)/2] }), fault.Unclear, "damaged"},
 	} {
-		refused(t, c.kind, c.says, register.Restore(t.Context(), c.from, target))
+		_, err := register.Restore(t.Context(), c.from, target)
+		refused(t, c.kind, c.says, err)
 		after, err := os.ReadFile(target)
 		require.NoError(t, err)
 		require.Equal(t, before, after, c.from)

@@ -2,6 +2,7 @@ package register
 
 import (
 	"context"
+	"errors"
 
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/crop"
@@ -167,8 +168,58 @@ type Shift struct {
 	Count int          // 0: all
 	Spot  string       // "": where they stood
 	Plan  int64        // 0: the target they were meant for
+	Since calendar.Day // the day from which they really are at their stage, where another was recorded; zero: it stands
 	On    calendar.Day // zero: today
 	Note  string
+}
+
+const (
+	// A batch is made on the day of the event that made it, or on its first day where that was put right to an earlier one.
+	settleMade = `
+UPDATE batch SET made = COALESCE((SELECT CASE WHEN batch.since < e.day THEN batch.since ELSE e.day END
+                                  FROM touch t JOIN event e ON e.id = t.event WHERE t.batch = batch.id AND t.made = 1), made)
+WHERE id = $1`
+	firstRaised = selectBatches + `WHERE b.parent = $1 ORDER BY b.made, b.id LIMIT 1`
+	// The steps that brought a batch where it is: they have a day of their own, which undo puts right.
+	selectBrought = `
+SELECT e.id FROM touch t JOIN event e ON e.id = t.event
+WHERE t.batch = $1 AND e.undone_at = 0 AND e.deed = 'done' AND t.deed IN ('moved', 'woken', 'split', 'raised') ORDER BY e.id DESC LIMIT 1`
+)
+
+// first refuses another first day of a batch where it cannot be: a step that was recorded has its own.
+func (a *act) first(ctx context.Context, b Batch, s Shift) error {
+	if s.Since > a.today {
+		return fault.New(fault.Unclear, "%s is still to come. Give the day from which batch %s is %s.", s.Since.Long(), b.Mark, b.Stage)
+	}
+	if s.Count != 0 && s.Count != b.Count {
+		return fault.New(fault.Unclear, "Another first day is of the whole batch. Leave out count:, or part some off first.")
+	}
+	brought, err := list(ctx, a.Tx, scanID, selectBrought, b.ID)
+	if err != nil {
+		return err
+	}
+	if len(brought) > 0 {
+		e, err := eventByID(ctx, a.Tx, brought[0])
+		if err != nil {
+			return err
+		}
+		return fault.New(fault.Taken, "Batch %s is %s since %s by a step that was recorded (%s). Take that back with /job undo which:%d, and record it with its right day.", b.Mark, b.Stage, b.Since.Long(), e.Words(), e.ID)
+	}
+	raised, err := list(ctx, a.Tx, scanBatch, firstRaised, b.ID)
+	if err != nil {
+		return err
+	}
+	if len(raised) > 0 && raised[0].Made < s.Since {
+		return fault.New(fault.Unclear, "Batch %s came from batch %s on %s already. Give that day or an earlier one.", raised[0].Mark, b.Mark, raised[0].Made.Long())
+	}
+	if b.Parent == 0 {
+		return nil
+	}
+	parent, err := batchByID(ctx, a.Tx, b.Parent)
+	if err == nil && parent.Made > s.Since {
+		err = fault.New(fault.Unclear, "Batch %s, which they came from, exists only since %s. Give that day or a later one.", parent.Mark, parent.Made.Long())
+	}
+	return err
 }
 
 // Move moves a batch; part of one becomes a batch of its own.
@@ -188,6 +239,12 @@ func (r *Register) Move(ctx context.Context, actor Actor, s Shift) (out Outcome,
 		if s.Spot != "" {
 			moved.Spot = s.Spot
 		}
+		if !s.Since.IsZero() {
+			if err := a.first(ctx, b, s); err != nil {
+				return err
+			}
+			moved.Since = s.Since
+		}
 		if s.Plan != 0 {
 			moved.Plan = s.Plan
 		}
@@ -200,7 +257,10 @@ func (r *Register) Move(ctx context.Context, actor Actor, s Shift) (out Outcome,
 		} else {
 			err = a.part(ctx, &out, b, b, moved, s.Count, Parted, s.On)
 		}
-		if err != nil {
+		if err := errors.Join(err, exec(ctx, a.Tx, settleMade, b.ID)); err != nil {
+			return err
+		}
+		if out.Batches[0], err = batchByID(ctx, a.Tx, b.ID); err != nil {
 			return err
 		}
 		return a.settle(ctx, b.Variety, moved.Plan, &out)

@@ -110,6 +110,11 @@ func (a *act) takeBack(ctx context.Context, e Event, out *Outcome) error {
 		if err := a.storeBatch(ctx, t.before, a.today); err != nil {
 			return err
 		}
+		if e.Deed == Moving {
+			if err := exec(ctx, a.Tx, settleMade, t.before.ID); err != nil {
+				return err
+			}
+		}
 		if err := a.show(ctx, out, t.before.ID); err != nil {
 			return err
 		}
