@@ -8,7 +8,10 @@ import (
 	"unicode/utf8"
 )
 
-var platformName = regexp.MustCompile(`^[-_\p{Ll}\p{Lo}\p{N}]{1,32}$`)
+// platformName is matched without its length: repeated 32 times its classes would be a good part of the program's start.
+var platformName = regexp.MustCompile(`^[-_\p{Ll}\p{Lo}\p{N}]+$`)
+
+const longestName = 32
 
 // Check finds what no platform could show: families, requests or fields beyond the names, lengths and counts that
 // Discord takes (limits of its application commands, August 2026), and requests that could not be typed.
@@ -130,7 +133,7 @@ func (c *checker) field(path string, f Field) int {
 }
 
 func (c *checker) named(path, name, help string) {
-	if !platformName.MatchString(name) {
+	if !platformName.MatchString(name) || utf8.RuneCountInString(name) > longestName {
 		c.say("%s: not a name that can be registered", path)
 	}
 	c.length(path, help, 100)

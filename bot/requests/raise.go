@@ -23,7 +23,8 @@ func raise(c counter) bot.Family {
 			Examples: []string{"/raise stems stems:200 variety:Saltmarsh", `/raise stems stems:200 class:"late spray" certainty:90 stools:12`},
 			Fields: slices.Concat(
 				[]bot.Field{{Name: "stems", Help: "how many stems are wanted to sell", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(float64(raising.MostStems))}},
-				c.raisingFields(), []bot.Field{stools("how many stools you have for it; those in the register if left out", 0)}, settingFields())},
+				c.raisingFields(), []bot.Field{stools("how many stools you have for it; those in the register if left out", 0),
+					{Name: "target", Help: "your target that they are for, whose stools are then not counted as needed elsewhere", Kind: bot.NamedKind, Complete: c.completeTargets}}, settingFields())},
 		{Name: "cuttings", Help: "What stools or cuttings can be counted on to give", Handle: c.raiseCuttings,
 			Examples: []string{"/raise cuttings stools:12 variety:Saltmarsh", "/raise cuttings cuttings:100", "/raise cuttings variety:Saltmarsh"},
 			Fields: slices.Concat(
@@ -54,6 +55,7 @@ func (c counter) raisingFields() []bot.Field {
 type undertaking struct {
 	raising.Need
 	seat    register.Seat
+	target  register.Plan    // whose stems they are; zero where none was named
 	variety register.Variety // ID 0 where none of the register was named
 	grown   variety.Variety  // as named, or of the class
 	keeping string           // what the stems kept on a plant rest on
@@ -106,6 +108,10 @@ func raisingRow(n raising.Numbers) []bot.Cell {
 func (c counter) raiseStems(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	u := c.undertaking(ctx, in)
 	u.Stems = in.Whole("stems")
+	if u.target = c.target(ctx, in, u.seat.Member, "target"); u.target.ID != 0 && u.target.Variety != u.variety.ID {
+		in.Fail(fault.New(fault.Unclear, "That target is for %s. Name it as the variety: too, or leave the target out.", u.target.Name))
+	}
+	c.supposed(ctx, in, &u)
 	stools := in.Whole("stools")
 	if err := in.Err(); err != nil {
 		return bot.Reply{}, err
@@ -139,6 +145,23 @@ func (c counter) raiseStems(ctx context.Context, in *bot.In) (bot.Reply, error) 
 		reply.Next = append(reply.Next, wantNext(u.variety.Name, has.short(n)))
 	}
 	return reply, nil
+}
+
+// supposed takes stems for those of a running target that wants just as many, where no target was named.
+func (c counter) supposed(ctx context.Context, in *bot.In, u *undertaking) {
+	if in.Err() != nil || in.Has("target") || u.variety.ID == 0 || u.seat.Zero() {
+		return
+	}
+	plans, err := c.reg.Plans(ctx, u.seat.Member.ID, u.variety.ID)
+	if err != nil {
+		in.Fail(err)
+	}
+	for _, p := range plans {
+		if p.Stems == u.Stems {
+			u.target = p
+			return
+		}
+	}
 }
 
 func (c counter) raiseCuttings(ctx context.Context, in *bot.In) (bot.Reply, error) {

@@ -28,12 +28,15 @@ func (c counter) inHand(ctx context.Context, in *bot.In, u undertaking, told int
 	case u.variety.ID == 0 || u.seat.Zero():
 		return hand{}, nil
 	}
+	has := hand{known: true}
+	var err error
+	if has.stools, err = c.stools(ctx, in, u.seat, u.seat.Member, u.variety.ID, u.target.ID); err != nil {
+		return has, err
+	}
 	batches, err := c.reg.Batches(ctx, u.seat.Member.ID, u.variety.ID)
-	has := hand{stools: held{keep: u.seat.Member.KeepStools}, known: true}
 	for _, b := range batches {
 		switch b.Stage {
 		case crop.Boxed, crop.Woken:
-			has.stools.have += b.Count
 		case crop.Taken, crop.Struck:
 			has.cuttings += b.Count
 		default:
@@ -49,7 +52,7 @@ func (h hand) says(name string) string {
 	if h.told || name == "" {
 		return ""
 	}
-	text := fmt.Sprintf("You have %s of %s, %d kept back", plural(h.stools.have, "stool", "stools"), name, min(h.stools.keep, h.stools.have))
+	text := fmt.Sprintf("You have %s of %s, %s", plural(h.stools.have, "stool", "stools"), name, h.stools.says())
 	if h.cuttings+h.plants > 0 {
 		text += fmt.Sprintf("; besides, %s and %s, which are not counted here", plural(h.cuttings, "cutting", "cuttings"), plural(h.plants, "young plant", "young plants"))
 	}
@@ -65,7 +68,7 @@ func (h hand) against(n raising.Numbers) string {
 	if h.told {
 		text = append(text, fmt.Sprintf("You have %s.", plural(h.spare, "stool", "stools")))
 	} else {
-		text = append(text, fmt.Sprintf("You have %s, %d kept back to go on with: %d to raise from.", plural(h.stools.have, "stool", "stools"), min(h.stools.keep, h.stools.have), h.spare))
+		text = append(text, fmt.Sprintf("You have %s, %s: %d to raise from.", plural(h.stools.have, "stool", "stools"), h.stools.says(), h.spare))
 	}
 	switch {
 	case h.plants >= n.Plants:

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"shortday/bot"
-	"shortday/knowledge/crop"
 	"shortday/knowledge/fault"
 	"shortday/knowledge/register"
 )
@@ -30,7 +29,7 @@ func (c counter) stockCount(ctx context.Context, in *bot.In) (bot.Reply, error) 
 	if err != nil {
 		return bot.Reply{}, err
 	}
-	left, err := c.leftOf(ctx, own, b)
+	left, err := c.leftOf(ctx, in, seat, own, b)
 	if err != nil {
 		return bot.Reply{}, err
 	}
@@ -40,7 +39,7 @@ func (c counter) stockCount(ctx context.Context, in *bot.In) (bot.Reply, error) 
 		reply.Text = paragraphs(reply.Text, "If the missing ones died, take this back and count again with died:yes, so that the rates of /raise learn from it.")
 		reply.Next = []bot.Next{{Label: "Take it back", Request: bot.Typed("/job undo", "reason", "they died", "which", fmt.Sprint(out.Event.ID), "for", in.Text("for"))}}
 	}
-	s, err := c.stools(ctx, own, b.Variety)
+	s, err := c.stools(ctx, in, seat, own, b.Variety, 0)
 	switch {
 	case err != nil:
 		return bot.Reply{}, err
@@ -64,39 +63,6 @@ func countSentence(before register.Batch, t register.Tally) string {
 		return fmt.Sprintf("Batch %s has %d left; %s, which the rates of /raise learn from.", before.Mark, t.Number, plural(missing, "died", "died"))
 	}
 	return fmt.Sprintf("Batch %s has %d, %d fewer than recorded: kept as counted wrongly before.", before.Mark, t.Number, missing)
-}
-
-// leftOf says what stools remain of a batch's variety against the number its member keeps back.
-func (c counter) leftOf(ctx context.Context, own register.Member, b register.Batch) (string, error) {
-	if !isStools(b) {
-		return "", nil
-	}
-	s, err := c.stools(ctx, own, b.Variety)
-	switch {
-	case err != nil:
-		return "", err
-	case s.spare() < 0:
-		return fmt.Sprintf("That leaves %s of %s, %d fewer than the %d to keep: ask the co-op for some before it is lost.", plural(s.have, "stool", "stools"), b.Name, -s.spare(), s.keep), nil
-	}
-	return fmt.Sprintf("That leaves %s of %s: %d kept back, %d to raise from or to spare.", plural(s.have, "stool", "stools"), b.Name, s.keep, s.spare()), nil
-}
-
-func isStools(b register.Batch) bool { return b.Stage == crop.Boxed || b.Stage == crop.Woken }
-
-// held is how many stools of a variety a member has, and how many of them are kept back.
-type held struct{ have, keep int }
-
-func (s held) spare() int { return s.have - s.keep }
-
-func (c counter) stools(ctx context.Context, own register.Member, variety int64) (held, error) {
-	s := held{keep: own.KeepStools}
-	batches, err := c.reg.Batches(ctx, own.ID, variety)
-	for _, b := range batches {
-		if isStools(b) {
-			s.have += b.Count
-		}
-	}
-	return s, err
 }
 
 // explain tells how a batch's number came about, and where its plants came from.

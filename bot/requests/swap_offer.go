@@ -85,7 +85,7 @@ func (c counter) waits(ctx context.Context, in *bot.In, b register.Batch, o regi
 
 // leftAfter warns where stools that are offered would be missing from those that the member keeps.
 func (c counter) leftAfter(ctx context.Context, own register.Member, b register.Batch, n int) (string, error) {
-	s, err := c.stools(ctx, own, b.Variety)
+	s, err := c.keptStools(ctx, own, b.Variety)
 	if err != nil || s.have-n >= s.keep {
 		return "", err
 	}

@@ -10,9 +10,10 @@ import (
 type Case struct {
 	Variety variety.Variety
 	Place   place.Place
-	Wanted  Target   // zero: the plants are kept, no bloom is aimed at
-	Done    []Done   // what was really done for these plants, any order
-	Records []Record // blooms seen in earlier years of this variety
+	Wanted  Target       // zero: the plants are kept, no bloom is aimed at
+	Done    []Done       // what was really done for these plants, any order
+	Records []Record     // blooms seen in earlier years of this variety
+	Bloomed calendar.Day // the bloom that was seen of these plants; zero while none was
 	Climate Climate
 	Setting Setting
 

@@ -47,10 +47,23 @@ func (d *draft) seen(f Forecast) Forecast {
 	if on := d.doneAfterStop(BudColour); on != 0 {
 		f = Forecast{Window: calendar.On(on).After(colouring().span), Basis: Colour, Why: "bud colour seen on " + on.Long()}
 	}
+	if d.inBloom() {
+		f = Forecast{Window: calendar.On(d.Bloomed), Basis: Recorded, Why: "bloom seen on " + d.Bloomed.Long()}
+	}
 	if on := d.doneAfterStop(Pick); on != 0 {
 		f = Forecast{Window: calendar.On(on), Basis: Recorded, Why: "picked on " + on.Long()}
 	}
 	return f
+}
+
+// inBloom reports whether the bloom of the season planned was seen.
+func (d *draft) inBloom() bool { return d.Bloomed > d.stop.Likely }
+
+// doubt warns of what the evidence for the season leaves open, unless the plants have shown it since.
+func (d *draft) doubt(s seasonal) {
+	if d.Bloom.Basis != Colour && d.Bloom.Basis != Recorded {
+		d.warn(s.warnings...)
+	}
 }
 
 func orNothing(why string) string {
@@ -87,7 +100,6 @@ func (d *draft) expect() seasonal {
 	}
 	d.Way = Natural
 	s := seasonOf(d.Case, d.season())
-	d.warn(s.warnings...)
 	usualStop := s.pairs[0].stop
 	d.stop = calendar.Window{Earliest: usualStop.Add(-stopTolerance), Likely: usualStop, Latest: usualStop.Add(stopTolerance)}
 	if soonest := d.soonestStop(usualStop); soonest > usualStop {
@@ -98,6 +110,7 @@ func (d *draft) expect() seasonal {
 	}
 	d.lastStop = s.last
 	d.Bloom = d.forecast(s)
+	d.doubt(s)
 	if s.basis == Nothing && d.Bloom.Basis == Nothing {
 		d.fromNothing()
 	}

@@ -178,7 +178,6 @@ func (d *draft) refuse(s seasonal, aim, earliest, latest calendar.Day) {
 
 // natural plans a natural bloom: the stop that leads to it, and every step by that stop.
 func (d *draft) natural(s seasonal, aim calendar.Day) {
-	d.warn(s.warnings...)
 	planned := s.stopFor(aim)
 	d.lastStop = max(planned, d.lastStopFor(s))
 	d.stop = calendar.Window{Earliest: planned.Add(-stopTolerance), Likely: planned, Latest: planned.Add(stopTolerance)}
@@ -189,6 +188,7 @@ func (d *draft) natural(s seasonal, aim calendar.Day) {
 		d.stop = calendar.On(on)
 	}
 	d.Bloom = d.forecast(s)
+	d.doubt(s)
 	d.steps(s.basis)
 	d.judge(aim)
 }
@@ -273,7 +273,7 @@ func (d *draft) judge(aim calendar.Day) {
 	}
 }
 
-func (d *draft) picked() bool { return !d.doneAfterStop(Pick).IsZero() }
+func (d *draft) picked() bool { return d.inBloom() || !d.doneAfterStop(Pick).IsZero() }
 
 // growing reports whether young plants of this season stand already.
 func (d *draft) growing() bool {

@@ -356,3 +356,21 @@ func TestNearestIsTheDayItselfWhereThatWorks(t *testing.T) {
 	_, ok = crop.Nearest(c, day("2027-09-20"))
 	require.False(t, ok, "nothing of this season can be stopped any more")
 }
+
+// Once the bloom was seen, nothing is said of what the evidence for it left open, and nothing that comes before it is due.
+func TestASeenBloomEndsTheDoubt(t *testing.T) {
+	t.Parallel()
+	c := crop.Case{Variety: section(9), Place: at(52, 0), Wanted: crop.Target{From: day("2027-11-10"), To: day("2027-11-10")}, Done: []crop.Done{{Kind: crop.Stop, On: day("2027-06-10")}}}
+	doubt := "Only the season class is known, which is a month wide: a dated stop, a natural bloom day or one recorded bloom makes this narrower."
+	require.Contains(t, crop.Backwards(c, day("2027-11-01")).Warnings, doubt)
+	c.Bloomed = day("2027-11-06")
+	plan := crop.Backwards(c, day("2027-11-07"))
+	require.NotContains(t, plan.Warnings, doubt)
+	require.Equal(t, crop.Recorded, plan.Bloom.Basis)
+	require.Empty(t, plan.Missed)
+	require.Equal(t, calendar.On(c.Bloomed), stepOf(t, plan, crop.Pick).Window)
+	require.Zero(t, likely(plan, crop.BudColour))
+	c.Bloomed = 0
+	c.Done = append(c.Done, crop.Done{Kind: crop.BudColour, On: day("2027-10-05")})
+	require.NotContains(t, crop.Backwards(c, day("2027-10-06")).Warnings, doubt, "colour tells more")
+}

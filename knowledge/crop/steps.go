@@ -78,6 +78,9 @@ func order(k Kind) int {
 func free(k Kind) bool { return order(k) >= planted && order(k) <= blooming }
 
 func (d *draft) overtaken(k Kind) bool {
+	if d.inBloom() && order(k) > 0 && order(k) < picked {
+		return true
+	}
 	for other := range d.done {
 		if order(other) <= order(k) || free(k) && order(other) < picked && !follows(k, other) {
 			continue
@@ -276,7 +279,11 @@ func (d *draft) afterFrost() (calendar.Window, string) {
 		frost := d.Place.LastFrost.Nearest(d.stop.Likely.Add(-14))
 		return calendar.Window{Earliest: frost.Add(3), Likely: frost.Add(7), Latest: frost.Add(24)}, "after the last frost of " + d.Place.LastFrost.String()
 	}
-	d.warn("The last spring frost of your place is not known, so planting out follows a British handbook's mid-May: tell it with /grower place.")
 	may := rulebook(time.May, 15, d.Place, d.stop.Likely.Add(-14))
+	here := ""
+	if d.Place.South() {
+		here = ", here " + may.Annual().String()
+	}
+	d.warn(fmt.Sprintf("The last spring frost of your place is not known, so planting out follows a British handbook's mid-May%s: tell it with /grower place.", here))
 	return calendar.Window{Earliest: may.Add(-14), Likely: may, Latest: may.Add(21)}, "mid-May (British handbook, about 52° N), after the last frost; 45 cm apart"
 }

@@ -64,6 +64,10 @@ WHERE e.member = $1 AND e.variety = $2 AND e.deed IN ('done', 'bloom') AND e.ste
   AND e.day >= $3
 ORDER BY e.day, e.id`
 
+const selectBloomed = `
+SELECT COALESCE(min(CASE WHEN b.full <> '' THEN b.full WHEN b.opened <> '' THEN b.opened ELSE b.picked END), '')
+FROM event e JOIN bloom b ON b.event = e.id WHERE e.plan = $1 AND e.undone_at = 0`
+
 func caseOf(ctx context.Context, tx *sql.Tx, p Plan) (crop.Case, error) {
 	seat, err := seatOf(ctx, tx, p.Member)
 	if err != nil {
@@ -86,6 +90,9 @@ func caseOf(ctx context.Context, tx *sql.Tx, p Plan) (crop.Case, error) {
 		return c, err
 	}
 	if c.Done, err = standing(ctx, tx, p, c.Done); err != nil {
+		return c, err
+	}
+	if err := tx.QueryRowContext(ctx, selectBloomed, p.ID).Scan((*day)(&c.Bloomed)); err != nil {
 		return c, err
 	}
 	c.Records, err = records(ctx, tx, p)
