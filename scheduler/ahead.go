@@ -38,36 +38,48 @@ type warning struct {
 	day   calendar.Day
 }
 
-// safeWarnings tell of last safe days. Steps of the same day of which the same is lost are told together.
+// safeWarnings tell of last safe days. Steps of which the same is lost are told together, and each day once where it is
+// one for all.
 func safeWarnings(jobs []register.OpenJob, today calendar.Day, pinch bool) []warning {
 	var all []warning
-	plans := map[int64][]int{} // which warnings have an item of the plan
 	for _, j := range jobs {
 		tail := "After it " + j.Lost + "."
-		i := slices.IndexFunc(all, func(w warning) bool { return w.day == j.LastSafe && w.tail == tail })
+		i := slices.IndexFunc(all, func(w warning) bool { return w.tail == tail })
 		if i < 0 {
-			i, all = len(all), append(all, warning{tail: tail, day: j.LastSafe})
+			i, all = len(all), append(all, warning{tail: tail})
 		}
 		w := &all[i]
 		if !slices.Contains(w.kinds, j.Kind) {
 			w.kinds = append(w.kinds, j.Kind)
 		}
-		if slices.Contains(plans[j.Plan], i) {
-			k := slices.IndexFunc(w.items, func(it item) bool { return it.words[0].Plan == j.Plan })
-			w.items[k].words = append(w.items[k].words, word(j, register.SayLastSafe))
-			continue
+		said := word(j, register.SayLastSafe)
+		k := slices.IndexFunc(w.items, func(it item) bool { return it.words[0].Plan == j.Plan && it.words[0].On == said.On })
+		if k < 0 {
+			k, w.items = len(w.items), append(w.items, item{member: j.Member, owner: j.Owner, what: j.Name})
 		}
-		plans[j.Plan] = append(plans[j.Plan], i)
-		w.items = append(w.items, item{j.Member, j.Owner, j.Name, []register.Word{word(j, register.SayLastSafe)}})
+		w.items[k].words = append(w.items[k].words, said)
 	}
-	for i, w := range all {
-		var steps []string
-		for _, k := range w.kinds {
-			steps = append(steps, k.Phrase(pinch))
-		}
-		all[i].head = fmt.Sprintf("The last safe day to %s is %s", listed(steps), relative(w.day, today))
+	for i := range all {
+		all[i].nameDays(today, pinch)
 	}
 	return all
+}
+
+// nameDays heads a warning of last safe days with the day, or names that of each item where they differ.
+func (w *warning) nameDays(today calendar.Day, pinch bool) {
+	var steps []string
+	for _, k := range w.kinds {
+		steps = append(steps, k.Phrase(pinch))
+	}
+	first := w.items[0].words[0].On
+	if !slices.ContainsFunc(w.items, func(it item) bool { return it.words[0].On != first }) {
+		w.head = fmt.Sprintf("The last safe day to %s is %s", listed(steps), relative(first, today))
+		return
+	}
+	w.head = "The last safe days to " + listed(steps)
+	for i, it := range w.items {
+		w.items[i].what += " " + dayAhead(it.words[0].On)
+	}
 }
 
 // aheadWarnings tell of stops and short days that are not due yet.

@@ -411,3 +411,33 @@ func BenchmarkCompose(b *testing.B) {
 		require.True(b, some)
 	}
 }
+
+func TestReminderOfManyJobs(t *testing.T) {
+	t.Parallel()
+	l := openLane(t)
+	oona := l.member("Oona", "2026-11-20")
+	l.asked(oona, func(*register.ReminderSetting) {})
+	var first register.Plan
+	for i := range 10 {
+		p := l.target(oona, l.variety(oona, fmt.Sprintf("Variety \"%d\"", i), variety.Late, "2026-11-20"), "2027-11-05", "2026-11-20")
+		if i == 0 {
+			first = p
+		}
+	}
+	wake, err := l.Job(t.Context(), first.ID, crop.WakeWater)
+	require.NoError(t, err)
+	tell := func() scheduler.Notice {
+		n, some := l.compose(scheduler.Subject{Kind: scheduler.Evening, Member: oona.ID}, wake.Due.String())
+		require.True(t, some)
+		l.told(n, oona.ID)
+		return n
+	}
+	n := tell()
+	require.Equal(t, 8, strings.Count(n.Text, "Water box"))
+	require.Contains(t, n.Text, "2 more come next time; /job due has all.")
+	require.Len(t, n.Next, 8*3+1, "done, later and skip of each, and all that is due")
+	require.Equal(t, scheduler.Offer{Label: `Later: water box Variety "0"`, Request: `/job later job:"water box Variety \"0\" 2027-11-05"`}, n.Next[1])
+	n = tell()
+	require.Equal(t, 2, strings.Count(n.Text, "Water box"))
+	require.Len(t, n.Next, 2*5, "with few jobs each day to put it off to")
+}

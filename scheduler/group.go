@@ -79,10 +79,14 @@ func (d *group) add(parts ...part) {
 	}
 }
 
-// tellsWeek reports whether the weekday of the week ahead is among the days that the notice is for.
+// tellsWeek reports whether the weekday of the week ahead is among the days that the notice is for. A notice that is for
+// a whole week tells it anyway.
 func (d group) tellsWeek() bool {
+	if d.span.next.Sub(d.span.day) >= weekLong {
+		return false
+	}
 	names := func(day calendar.Day) bool { return int(day.Weekday()) == d.set.WeekAhead }
-	for day := d.span.day; day < d.span.next && day < d.span.day.Add(weekLong); day++ {
+	for day := d.span.day; day < d.span.next; day++ {
 		if names(day) {
 			return true
 		}

@@ -51,6 +51,7 @@ func levels() []level {
 	levels := []level{
 		{detail: true, steps: 12, names: all, whole: all, lines: all},
 		{detail: true, steps: 12, names: all, whole: 3, lines: all},
+		{detail: true, steps: 12, names: all, whole: 1, lines: all},
 		{steps: 12, names: all, whole: 2, lines: all},
 	}
 	for _, names := range []int{all, 50, 40, 32, 24, 16, 10, 6, 3, 1} {
