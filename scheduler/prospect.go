@@ -63,12 +63,13 @@ func NextReminders(ctx context.Context, reg *register.Register, member int64, no
 	if err != nil {
 		return nil, err
 	}
-	until := calendar.DayAt(now.In(zone)).Add(farthest)
+	today := calendar.DayAt(now.In(zone))
+	until := today.Add(farthest)
 	open, err := reg.OpenOfMember(ctx, member, until, [2]calendar.Day{})
 	if err != nil {
 		return nil, err
 	}
-	care, err := reg.Care(ctx, member, until)
+	care, err := reg.Care(ctx, member, today, until)
 	if err != nil {
 		return nil, err
 	}

@@ -52,7 +52,7 @@ func composeReminder(ctx context.Context, reg *register.Register, n Notice, seat
 		n.Title = "This evening in " + cut(seat.Coop.Name, nameRoom) + ", " + s.Day.Long()
 		return r.write(n, r.tonight(), nil)
 	}
-	care, err := reg.Care(ctx, s.Member, r.span.next.Add(-1))
+	care, err := reg.Care(ctx, s.Member, s.Day, r.span.next.Add(-1))
 	if err != nil {
 		return n, false, err
 	}

@@ -38,7 +38,7 @@ func (c counter) dueJobs(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	if err != nil {
 		return bot.Reply{}, err
 	}
-	care, err := c.reg.Care(ctx, own.ID, until)
+	care, err := c.reg.Care(ctx, own.ID, in.Today(), until)
 	if err != nil {
 		return bot.Reply{}, err
 	}

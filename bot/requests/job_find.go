@@ -43,7 +43,7 @@ func (c counter) job(ctx context.Context, in *bot.In, own register.Member, field
 	if text == "" || in.Err() != nil {
 		return found{}
 	}
-	jobs, err := c.jobsNamed(ctx, own, variety.Fold(text))
+	jobs, err := c.jobsNamed(ctx, own, in.Today(), variety.Fold(text))
 	switch {
 	case err != nil:
 		in.Fail(err)
@@ -66,7 +66,7 @@ func (c counter) job(ctx context.Context, in *bot.In, own register.Member, field
 
 // jobsNamed gives the jobs that a folded text names: open ones, else care, else those that are no longer open, for
 // the register to say why.
-func (c counter) jobsNamed(ctx context.Context, own register.Member, text string) ([]found, error) {
+func (c counter) jobsNamed(ctx context.Context, own register.Member, today calendar.Day, text string) ([]found, error) {
 	plans, err := c.reg.Plans(ctx, own.ID, 0)
 	if err != nil {
 		return nil, err
@@ -82,7 +82,7 @@ func (c counter) jobsNamed(ctx context.Context, own register.Member, text string
 	if jobs := named(open, byID, text); len(jobs) > 0 {
 		return jobs, nil
 	}
-	if jobs, err := c.careNamed(ctx, own, text); err != nil || len(jobs) > 0 {
+	if jobs, err := c.careNamed(ctx, own, today, text); err != nil || len(jobs) > 0 {
 		return jobs, err
 	}
 	var all []register.Job
@@ -111,8 +111,8 @@ func named(jobs []register.Job, plans map[int64]register.Plan, text string) []fo
 }
 
 // careNamed gives the recurring care that a text names, of all plants or of one variety's.
-func (c counter) careNamed(ctx context.Context, own register.Member, text string) ([]found, error) {
-	due, err := c.reg.Care(ctx, own.ID, calendar.DayOf(9999, 12, 31))
+func (c counter) careNamed(ctx context.Context, own register.Member, today calendar.Day, text string) ([]found, error) {
+	due, err := c.reg.Care(ctx, own.ID, today, calendar.DayOf(9999, 12, 31))
 	if err != nil {
 		return nil, err
 	}

@@ -28,6 +28,22 @@ func CareOf(stage Stage, since calendar.Day, last func(Kind) calendar.Day) []Car
 	return due
 }
 
+// LookOver gives the care of plants that stand apart or are held back from a day until another, both included: looked at
+// on the first day if now says so, then weekly and on the last day. The zero Care once they were looked at on the last.
+func LookOver(from, until, last calendar.Day, now bool) Care {
+	c := Care{Kind: Look, Every: 7, Next: from.Add(7), Rule: "held back or new: looked at weekly until it is over", Source: "our own inference"}
+	switch {
+	case last >= until:
+		return Care{}
+	case last >= from:
+		c.Next = last.Add(c.Every)
+	case now:
+		c.Next = from
+	}
+	c.Next = min(c.Next, until)
+	return c
+}
+
 // cares is the table of recurring jobs; Next counts days from the begin of the stage.
 func cares(stage Stage) []Care {
 	twiceWeekly := Care{Kind: Water, Every: 3, Next: 3, Rule: "small pots in spring: about twice a week", Source: evergreen}

@@ -11,7 +11,8 @@ import (
 // Kind is a step of the year. Its text is stored and typed, so it never changes.
 type Kind string
 
-// The steps, in the order of the year. Water and Feed come again and again (see CareOf), as does CheckStore.
+// The steps, in the order of the year. Water and Feed come again and again (see CareOf), as do CheckStore and, for plants
+// that stand apart or are held back, Look.
 const (
 	Chill       Kind = "chill"
 	WakeWater   Kind = "water-box"
@@ -45,6 +46,7 @@ const (
 	CheckStore  Kind = "check-store"
 	Water       Kind = "water"
 	Feed        Kind = "feed"
+	Look        Kind = "look"
 )
 
 // Hour is the part of the day in which a step is done.
@@ -96,6 +98,7 @@ func wordings() []wording {
 		{CheckStore, "check the store", Morning},
 		{Water, "water", Morning},
 		{Feed, "feed", Morning},
+		{Look, "look the plants over for pests", Morning},
 	}
 }
 

@@ -59,7 +59,10 @@ func BenchmarkReads(b *testing.B) {
 				jobs, err := g.Due(b.Context(), member, calendar.DayOf(2026, 3, 1))
 				return len(jobs), err
 			},
-			"care":  func() (int, error) { _, err := g.Care(b.Context(), member, calendar.DayOf(2026, 3, 1)); return 1, err },
+			"care": func() (int, error) {
+				_, err := g.Care(b.Context(), member, calendar.DayOf(2026, 3, 1), calendar.DayOf(2026, 3, 1))
+				return 1, err
+			},
 			"stock": func() (int, error) { all, err := g.Batches(b.Context(), member, 0); return len(all), err },
 			"plan": func() (int, error) {
 				r, err := g.Reckon(b.Context(), plans[0].ID, calendar.DayOf(2026, 1, 10))

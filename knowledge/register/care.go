@@ -18,7 +18,9 @@ type CareJob struct {
 	Batches []Batch
 }
 
-func recurring(k crop.Kind) bool { return k == crop.Water || k == crop.Feed || k == crop.CheckStore }
+func recurring(k crop.Kind) bool {
+	return k == crop.Water || k == crop.Feed || k == crop.CheckStore || k == crop.Look
+}
 
 const (
 	selectCare = `SELECT batch, kind, last FROM care WHERE batch IN (SELECT id FROM batch WHERE member = $1 AND ended = '')`
@@ -31,14 +33,15 @@ UPDATE care SET last = COALESCE((SELECT max(e.day) FROM touch t JOIN event e ON 
 WHERE kind = $2 AND batch IN (SELECT batch FROM touch WHERE event = $1)`
 )
 
-// Care gives the recurring jobs of a member's live batches that are due up to a day, the earliest first.
-func (r *Register) Care(ctx context.Context, member int64, until calendar.Day) (due []CareJob, err error) {
+// Care gives the recurring jobs of a member's live batches that are due up to a day, the earliest first; those that are
+// held back today are looked at.
+func (r *Register) Care(ctx context.Context, member int64, today, until calendar.Day) (due []CareJob, err error) {
 	err = r.read(ctx, func(tx *sql.Tx) error {
 		live, err := liveBatches(ctx, tx, member, 0)
 		if err != nil {
 			return err
 		}
-		due, err = careOf(ctx, tx, member, live)
+		due, err = careOf(ctx, tx, member, today, live)
 		return err
 	})
 	return slices.DeleteFunc(due, func(c CareJob) bool { return c.Next > until }), err
@@ -48,6 +51,7 @@ const selectPresent = `
 SELECT id FROM member WHERE coop = $1 AND NOT EXISTS (SELECT 1 FROM reach r WHERE r.member = member.id AND r.away > 0) ORDER BY folded, id`
 
 // CareOfCoop gives the recurring jobs of the live batches of a co-op's members that are due up to a day, member by member.
+// What is looked over is left out: that plants are held is not the group's to hear.
 func (r *Register) CareOfCoop(ctx context.Context, coop int64, until calendar.Day) (due []CareJob, err error) {
 	err = r.read(ctx, func(tx *sql.Tx) error {
 		members, err := list(ctx, tx, scanID, selectPresent, coop)
@@ -56,7 +60,7 @@ func (r *Register) CareOfCoop(ctx context.Context, coop int64, until calendar.Da
 			if err != nil {
 				return err
 			}
-			theirs, err := careOf(ctx, tx, member, live)
+			theirs, err := careOf(ctx, tx, member, 0, live)
 			if err != nil {
 				return err
 			}
@@ -72,7 +76,7 @@ type careKey struct {
 	kind  crop.Kind
 }
 
-func careOf(ctx context.Context, tx *sql.Tx, member int64, live []Batch) (all []CareJob, err error) {
+func careOf(ctx context.Context, tx *sql.Tx, member int64, today calendar.Day, live []Batch) (all []CareJob, err error) {
 	last := map[careKey]calendar.Day{}
 	_, err = list(ctx, tx, func(row scanner) (k careKey, err error) {
 		var on calendar.Day
@@ -83,8 +87,12 @@ func careOf(ctx context.Context, tx *sql.Tx, member int64, live []Batch) (all []
 	if err != nil {
 		return nil, err
 	}
+	looks, err := looksOf(ctx, tx, member, today, last)
+	if err != nil {
+		return nil, err
+	}
 	for _, b := range live {
-		for _, c := range crop.CareOf(b.Stage, b.Since, func(k crop.Kind) calendar.Day { return last[careKey{b.ID, k}] }) {
+		for _, c := range append(crop.CareOf(b.Stage, b.Since, func(k crop.Kind) calendar.Day { return last[careKey{b.ID, k}] }), looks[b.ID]...) {
 			i := slices.IndexFunc(all, func(j CareJob) bool { return j.Care == c && j.Stage == b.Stage })
 			if i < 0 {
 				i, all = len(all), append(all, CareJob{Care: c, Stage: b.Stage})
@@ -94,6 +102,34 @@ func careOf(ctx context.Context, tx *sql.Tx, member int64, live []Batch) (all []
 	}
 	slices.SortStableFunc(all, func(a, b CareJob) int { return a.Next.Sub(b.Next) })
 	return all, nil
+}
+
+// looksOf gives when the batches that are held back on a day are looked at, none on no day: what came in weekly from the day it came,
+// what may carry a pest from the day of the report on.
+func looksOf(ctx context.Context, tx *sql.Tx, member int64, today calendar.Day, last map[careKey]calendar.Day) (map[int64][]crop.Care, error) {
+	if today.IsZero() {
+		return nil, nil
+	}
+	holds, err := list(ctx, tx, scanHold, selectHeldOwn, member, day(today))
+	if err != nil {
+		return nil, err
+	}
+	looks := map[int64][]crop.Care{}
+	for _, h := range holds {
+		from := h.Since
+		if h.Report != 0 {
+			from = h.Seen
+		}
+		c := crop.LookOver(from, h.Last, last[careKey{h.Batch, crop.Look}], h.Report != 0)
+		switch was := looks[h.Batch]; {
+		case c.Kind == "":
+		case len(was) == 0:
+			looks[h.Batch] = []crop.Care{c}
+		case c.Next < was[0].Next:
+			was[0] = c
+		}
+	}
+	return looks, nil
 }
 
 // care records a recurring job as done: for the batches named, or those of the variety, or all that need such care.
@@ -124,6 +160,10 @@ func (a *act) care(ctx context.Context, s Step, out *Outcome) error {
 func (a *act) tended(ctx context.Context, s Step) ([]Batch, error) {
 	if len(s.Batches) > 0 {
 		return a.chosen(ctx, &s)
+	}
+	if s.Kind == crop.Look {
+		held, err := heldBatches(ctx, a.Tx, a.own.ID, a.today)
+		return slices.DeleteFunc(held, func(b Batch) bool { return b.Made > s.On || s.Variety != 0 && b.Variety != s.Variety }), err
 	}
 	live, err := liveBatches(ctx, a.Tx, a.own.ID, s.Variety)
 	if err != nil {

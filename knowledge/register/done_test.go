@@ -187,7 +187,7 @@ func TestCare(t *testing.T) {
 	g := plant(t)
 	b := g.add(crop.Potted, 12, "2026-03-01")
 	due := func(kind crop.Kind) string {
-		all, err := g.Care(t.Context(), g.nora.ID, day(t, "2027-01-01"))
+		all, err := g.Care(t.Context(), g.nora.ID, day(t, "2027-01-01"), day(t, "2027-01-01"))
 		require.NoError(t, err)
 		for _, c := range all {
 			if c.Kind == kind {
@@ -209,7 +209,7 @@ func TestCare(t *testing.T) {
 	_, err = g.Undo(t.Context(), g.by(g.nora, "2026-03-23"), out.Event.ID, "was the neighbour's")
 	require.NoError(t, err)
 	require.Equal(t, then, due(crop.Water))
-	early, err := g.Care(t.Context(), g.nora.ID, day(t, "2026-02-01"))
+	early, err := g.Care(t.Context(), g.nora.ID, day(t, "2026-02-01"), day(t, "2026-02-01"))
 	require.NoError(t, err)
 	require.Empty(t, early)
 	_, err = g.Done(t.Context(), g.by(g.piet, "2026-03-20"), register.Step{Kind: crop.Water})

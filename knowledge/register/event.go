@@ -51,6 +51,8 @@ const (
 	Gave     Deed = "given"    // by a swap
 	Got      Deed = "received" // by a swap
 	PutRight Deed = "correct"  // the number of a swap
+	Reported Deed = "report"   // a pest
+	Cleared  Deed = "clear"    // a hold
 )
 
 const selectEvents = `

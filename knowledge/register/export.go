@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 
+	"shortday/knowledge/calendar"
 	"shortday/knowledge/variety"
 )
 
@@ -23,6 +24,8 @@ type Export struct {
 	Wants     []Want
 	Swaps     []Swap   // given or received, also those that came to nothing
 	Answers   []Assent // to proposals
+	Reports   []Report // of pests on their plants, those taken back too
+	Learnt    []Learning
 	Tidings   []Tiding // what the member was or will be told
 	Kept      []Kept   // requests offered to the member that did not fit on a button
 	Reach     Reach
@@ -31,6 +34,13 @@ type Export struct {
 	Strokes   []Stroke // how far what they are told has come
 	Tellings  []Telling
 	Promises  []Promise // that the member made for the co-op
+}
+
+// Learning is a report of another member that the member was told of, or asked after.
+type Learning struct {
+	Report int64
+	On     calendar.Day
+	Asked  bool
 }
 
 // OwnVariety is what a member holds of a variety for themselves.
@@ -57,6 +67,7 @@ const (
 	selectAllBatches = selectBatches + `WHERE b.member = $1 ORDER BY b.id`
 	selectAllCounts  = `SELECT t.event, t.batch, t.deed, t.delta FROM touch t JOIN event e ON e.id = t.event WHERE e.member = $1 AND t.deed <> '' ORDER BY t.event, t.batch, t.deed`
 	selectAllBlooms  = `SELECT b.event, e.variety, e.plan, b.opened, b.full, b.picked, b.stems, e.note FROM bloom b JOIN event e ON e.id = b.event WHERE e.member = $1 ORDER BY b.event`
+	selectLearnt     = `SELECT report, day, asked FROM warned WHERE member = $1 ORDER BY report`
 	selectOwn        = `SELECT variety FROM stop WHERE member = $1 UNION SELECT variety FROM own_response WHERE member = $1 ORDER BY 1`
 )
 
@@ -87,6 +98,12 @@ func (r *Register) Export(ctx context.Context, member int64) (x Export, err erro
 			return err
 		}
 		if x.Blooms, err = list(ctx, tx, scanBloomRow, selectAllBlooms, member); err != nil {
+			return err
+		}
+		if x.Reports, err = list(ctx, tx, scanReport, selectReportsBy, member); err != nil {
+			return err
+		}
+		if x.Learnt, err = list(ctx, tx, scanLearning, selectLearnt, member); err != nil {
 			return err
 		}
 		if x.Holds, err = list(ctx, tx, scanHold, selectAllHolds, member); err != nil {
@@ -122,6 +139,11 @@ func (r *Register) Export(ctx context.Context, member int64) (x Export, err erro
 func scanBatchCount(row scanner) (c BatchCount, err error) {
 	err = row.Scan(&c.Event, &c.Batch, &c.Kind, &c.Delta)
 	return c, err
+}
+
+func scanLearning(row scanner) (l Learning, err error) {
+	err = row.Scan(&l.Report, (*day)(&l.On), &l.Asked)
+	return l, err
 }
 
 func scanBloomRow(row scanner) (b BloomRow, err error) {

@@ -17,6 +17,7 @@ type Hold struct {
 	Report int64 // 0: new stock that stands apart
 	Pest   health.Key
 	Why    HoldReason
+	Seen   calendar.Day // when the pest was; zero for new stock
 	Since  calendar.Day // what parted before is not held
 	Last   calendar.Day // the last day: the batch may be passed on from the day after
 	Ended  bool         // it was cleared, or its report taken back
@@ -57,7 +58,7 @@ const heldNow = `EXISTS (SELECT 1 FROM hold h WHERE h.batch = b.id AND h.clearin
 
 const (
 	selectHolds = `
-SELECT h.id, h.batch, h.report, COALESCE(r.pest, ''), h.why, h.since, h.last, h.clearing IS NOT NULL
+SELECT h.id, h.batch, h.report, COALESCE(r.pest, ''), h.why, COALESCE(r.seen, ''), h.since, h.last, h.clearing IS NOT NULL
 FROM hold h LEFT JOIN report r ON r.id = h.report
 `
 	selectHoldsOf   = selectHolds + `WHERE h.batch = $1 AND h.clearing IS NULL AND h.last >= $2 ORDER BY h.last DESC, h.id`
@@ -78,7 +79,7 @@ ON CONFLICT (batch, COALESCE(report, 0)) DO NOTHING RETURNING COALESCE(report, 0
 )
 
 func scanHold(row scanner) (h Hold, err error) {
-	err = row.Scan(&h.ID, &h.Batch, (*ref)(&h.Report), &h.Pest, &h.Why, (*day)(&h.Since), (*day)(&h.Last), &h.Ended)
+	err = row.Scan(&h.ID, &h.Batch, (*ref)(&h.Report), &h.Pest, &h.Why, (*day)(&h.Seen), (*day)(&h.Since), (*day)(&h.Last), &h.Ended)
 	return h, err
 }
 
@@ -144,13 +145,26 @@ func (a *act) standApart(ctx context.Context, batch int64, came calendar.Day) (H
 }
 
 // inherit holds a batch that was raised, split or received from one that is held, if it parted from it in the time that
-// counts.
+// counts. A member who comes to have kin of what was reported only so is told then.
 func (a *act) inherit(ctx context.Context, b Batch) error {
 	if b.Parent == 0 {
 		return nil
 	}
-	if _, err := list(ctx, a.Tx, scanID, passHold, b.ID, b.Parent, day(b.Made), day(a.today)); err != nil {
+	reports, err := list(ctx, a.Tx, scanID, passHold, b.ID, b.Parent, day(b.Made), day(a.today))
+	if err != nil {
 		return fmt.Errorf("holding kin: %w", err)
+	}
+	for _, id := range reports {
+		if id == 0 {
+			continue
+		}
+		rep, err := reportByID(ctx, a.Tx, id)
+		if err != nil {
+			return err
+		}
+		if _, err := a.warn(ctx, rep, b.Member); err != nil {
+			return err
+		}
 	}
 	return nil
 }

@@ -39,6 +39,9 @@ func (r *Register) Undo(ctx context.Context, actor Actor, event int64, reason st
 		if err := a.takeBack(ctx, e, &out); err != nil {
 			return err
 		}
+		if err := a.unreport(ctx, e, reason); err != nil {
+			return err
+		}
 		if err := a.reopen(ctx, e); err != nil || e.Variety == 0 {
 			return err
 		}
