@@ -13,7 +13,7 @@ type composer func(ctx context.Context, reg *register.Register, n Notice, t regi
 
 // composers are what tidings are told by, a file a noun.
 func composers() map[register.TidingKind]composer {
-	return with(map[register.TidingKind]composer{}, swapComposers())
+	return with(swapComposers(), warningComposers())
 }
 
 func composeTold(ctx context.Context, reg *register.Register, n Notice, t register.Tiding) (Notice, bool, error) {

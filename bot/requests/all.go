@@ -24,6 +24,7 @@ func All(reg *register.Register) []bot.Family {
 		anywhere(raise(c)),
 		job(c),
 		swap(c),
+		healths(c),
 		note(c),
 		coop(c),
 		guideFamily(c),

@@ -195,6 +195,7 @@ func eventWords(e register.Event, pinch bool) string {
 		register.PutOff: "put off ", register.Skipped: "skipped ", register.Added: "stock added", register.Counted: "count",
 		register.Moving: "move", register.Aimed: "target", register.Dropped: "target dropped", register.SawBloom: "bloom",
 		register.Gave: "given", register.Got: "received", register.PutRight: "swap put right",
+		register.Reported: "pest reported", register.Cleared: "hold cleared",
 	}[e.Deed]
 	if e.Step != "" && e.Deed != register.SawBloom {
 		words += e.Step.Name(pinch)

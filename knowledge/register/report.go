@@ -26,6 +26,7 @@ type Report struct {
 	Since   calendar.Day // the infection was nowhere before, as far as the pest is known
 	Aloud   Aloud
 	Undone  bool
+	Over    bool    // all that it held was cleared
 	Batches []Batch // on which it was seen
 }
 
@@ -59,6 +60,17 @@ const (
 	WarnGroup   TidingKind = "health-group"
 )
 
+// Words says how sure a report is.
+func (s Sureness) Words() string {
+	switch s {
+	case SawIt:
+		return "seen plainly"
+	case Confirmed:
+		return "confirmed by a laboratory or inspector"
+	}
+	return "suspected"
+}
+
 // PestName names the pest, where it is none of those known by its words.
 func (r Report) PestName() string {
 	if p, ok := health.PestOf(r.Pest); ok && p.Key != health.Other {
@@ -69,7 +81,8 @@ func (r Report) PestName() string {
 
 const (
 	selectReports = `
-SELECT r.id, r.coop, r.member, COALESCE(m.name, ''), r.event, r.pest, r.what, r.sure, r.seen, r.since, r.aloud, r.undone
+SELECT r.id, r.coop, r.member, COALESCE(m.name, ''), r.event, r.pest, r.what, r.sure, r.seen, r.since, r.aloud, r.undone,
+       NOT EXISTS (SELECT 1 FROM hold h WHERE h.report = r.id AND h.clearing IS NULL)
 FROM report r LEFT JOIN member m ON m.id = r.member
 `
 	selectReport    = selectReports + `WHERE r.id = $1`
@@ -93,7 +106,7 @@ INSERT INTO report (coop, member, event, pest, what, sure, seen, since, aloud) V
 )
 
 func scanReport(row scanner) (r Report, err error) {
-	err = row.Scan(&r.ID, &r.Coop, (*ref)(&r.Member), &r.Owner, (*ref)(&r.Event), &r.Pest, &r.What, &r.Sure, (*day)(&r.Seen), (*day)(&r.Since), &r.Aloud, &r.Undone)
+	err = row.Scan(&r.ID, &r.Coop, (*ref)(&r.Member), &r.Owner, (*ref)(&r.Event), &r.Pest, &r.What, &r.Sure, (*day)(&r.Seen), (*day)(&r.Since), &r.Aloud, &r.Undone, &r.Over)
 	return r, err
 }
 
