@@ -8,6 +8,7 @@ import (
 
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/crop"
+	"shortday/knowledge/health"
 	"shortday/knowledge/register"
 )
 
@@ -104,5 +105,44 @@ func BenchmarkOpen(b *testing.B) {
 		r, err := register.Open(b.Context(), g.path)
 		require.NoError(b, err)
 		require.NoError(b, r.Close())
+	}
+}
+
+const (
+	// seedLine is a nursery of so many batches made within so many days up to 30 June 2027, each raised from, or handed
+	// over by, one of the few hundred before it, on benches of about twenty.
+	seedLine = `
+WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < $1)
+INSERT INTO batch (id, coop, mark, variety, member, stage, since, count, spot, parent, made)
+SELECT 1000000 + i, 1, '99-' || i, $2, $3 + i % 400, 'potted', day, 12, 'bench ' || (i / 400 % 13), CASE WHEN i > 1 THEN 999999 + i - (i * 7919) % min(i - 1, 300) END, day
+FROM (SELECT i, date('2027-06-30', '-' || (($1 - i) * $4 / $1) || ' days') AS day FROM n)`
+)
+
+func BenchmarkTrace(b *testing.B) {
+	for _, c := range []struct {
+		name string
+		days int
+		pest health.Key
+	}{{"ten years, white rust", 3650, health.WhiteRust}, {"ten years, Verticillium", 3650, health.Verticillium}, {"all within a season, Verticillium", 365, health.Verticillium}} {
+		g := plant(b)
+		for _, q := range []struct {
+			query string
+			args  []any
+		}{{seedMembers, []any{400}}, {seedLine, []any{100_000, g.late.ID, g.piet.ID + 1, c.days}}} {
+			_, err := g.DB().ExecContext(b.Context(), q.query, q.args...)
+			require.NoError(b, err)
+		}
+		last, err := g.Batch(b.Context(), 1_099_000)
+		require.NoError(b, err)
+		pest, _ := health.PestOf(c.pest)
+		rep := register.Report{Coop: g.nora.Coop, Pest: c.pest, Seen: day(b, "2027-06-30"), Since: day(b, "2027-06-30").Add(-pest.Hidden.BackMax), Batches: []register.Batch{last}}
+		b.Run(c.name, func(b *testing.B) {
+			n := 0
+			for b.Loop() {
+				n, err = g.Traced(b.Context(), rep)
+				require.NoError(b, err)
+			}
+			b.ReportMetric(float64(n), "suspects")
+		})
 	}
 }
