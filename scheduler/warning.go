@@ -16,6 +16,7 @@ const toLook = 5
 func warningComposers() map[register.TidingKind]composer {
 	return map[register.TidingKind]composer{
 		register.LookToday: composeLook, register.ReportMoved: composeReportMoved, register.Unheld: composeUnheld, register.WarnGroup: composeGroupWarning,
+		register.SwapHeld: composeSwapHeld,
 	}
 }
 
@@ -144,4 +145,32 @@ func namesOf(batches []register.Batch) (names []string) {
 		}
 	}
 	return names
+}
+
+// composeSwapHeld tells who is to receive plants that they are held back, or to look at them where they were given.
+func composeSwapHeld(ctx context.Context, reg *register.Register, n Notice, t register.Tiding) (Notice, bool, error) {
+	s, err := reg.Swap(ctx, t.Subject)
+	if err != nil || s.Batch == 0 || s.State != register.Agreed && s.State != register.HandedOver {
+		return n, false, err
+	}
+	h, err := reg.HoldOf(ctx, s.Batch, n.Day)
+	if err != nil || h.Report == 0 {
+		return n, false, err
+	}
+	rep, err := reg.Report(ctx, t.Coop, h.Report)
+	if err != nil {
+		return n, false, err
+	}
+	pest, _ := health.PestOf(rep.Pest)
+	n.Text = strings.Join(pest.Cautions, " ") + "\n\n"
+	told := fmt.Sprintf("%s was reported on these plants or their kin, %s. It can stay hidden, so nobody is at fault. ", upper(rep.PestName()), rep.Sure.Words())
+	if s.State == register.HandedOver {
+		n.Title = fmt.Sprintf("Look at the plants of swap %d today: %s", s.ID, rep.PestName())
+		n.Text += told + "Keep them apart, look at them today, and say what came with /swap received."
+		return n, true, nil
+	}
+	n.Title = fmt.Sprintf("Swap %d is held back: %s", s.ID, rep.PestName())
+	n.Text += s.Sentence() + " " + told + "They are not handed over until " + h.Last.Long() + ", unless the hold is cleared before."
+	n.Next = []Offer{{Label: "Cancel it", Request: fmt.Sprintf("/swap cancel swap:%d", s.ID)}}
+	return n, true, nil
 }

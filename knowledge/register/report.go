@@ -296,6 +296,9 @@ func (a *act) spread(ctx context.Context, out *Sighted) error {
 	if out.Warned, err = a.warnAll(ctx, rep); err != nil {
 		return err
 	}
+	if err := a.warnReceivers(ctx, rep); err != nil {
+		return err
+	}
 	if out.Beside, err = a.neighbours(ctx, rep, held); err != nil || rep.Aloud == Silent {
 		return err
 	}

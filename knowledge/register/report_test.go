@@ -226,3 +226,30 @@ func TestSightingRefuses(t *testing.T) {
 	_, err = g.Sight(t.Context(), g.by(g.nora, "2027-07-01"), register.Sighting{Pest: health.WhiteRust, Batches: []int64{b.ID}})
 	refused(t, fault.Taken, "already", err)
 }
+
+func TestReportMeetsASwapHalfWay(t *testing.T) {
+	t.Parallel()
+	l := swapLane(t, "Rosa")
+	_, b := l.offers("Piet", "Gilt", 8)
+	l.wants("Nora", "Gilt", 3)
+	l.wants("Rosa", "Gilt", 3)
+	var swaps []register.Swap
+	for _, p := range l.propose() {
+		swaps = append(swaps, l.agree(p, p.Silent()...).Swaps...)
+	}
+	require.Len(t, swaps, 2)
+	given, err := l.Given(t.Context(), l.who("Piet"), register.Transfer{Swap: swaps[0].ID})
+	require.NoError(t, err)
+	l.took()
+	l.sees(l.piet, l.on, b, register.Sighting{})
+	for _, name := range []string{"Nora", "Rosa"} {
+		require.Equal(t, []register.TidingKind{register.SwapHeld}, l.told(name))
+	}
+	_, err = l.Given(t.Context(), l.who("Piet"), register.Transfer{Swap: swaps[1].ID})
+	refused(t, fault.Later, "is held back until", err)
+
+	receiver := given.ToName
+	_, out, err := l.Received(t.Context(), l.who(receiver), register.Transfer{Swap: given.ID})
+	require.NoError(t, err, "what was handed over before is there, and is received")
+	require.Equal(t, health.WhiteRust, l.held(l.batch(out.Batches[0].ID), l.on).Pest)
+}
