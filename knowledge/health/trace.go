@@ -74,50 +74,66 @@ type Traced struct {
 // infection could have been there is therefore neither. Each hop of lineage or handover is followed once; the cost grows
 // with what is reached.
 func Trace(r Report, look Lookup) (Traced, error) {
-	records := make(map[int64]Record)
-	all, err := r.within(r.Pest.Hidden.BackMax, records, look)
+	g := &graph{look: look, index: make(map[int64]int32)}
+	all, err := r.within(r.Pest.Hidden.BackMax, g)
 	if err != nil {
 		return Traced{}, err
 	}
 	likely := all
 	if r.Pest.Hidden.BackMin < r.Pest.Hidden.BackMax {
-		if likely, err = r.within(r.Pest.Hidden.BackMin, records, look); err != nil {
+		if likely, err = r.within(r.Pest.Hidden.BackMin, g); err != nil {
 			return Traced{}, err
 		}
 	}
-	suspects := make([]Suspect, 0, len(all.reached))
-	for batch := range all.reached {
-		if batch == r.Batch {
-			continue
+	var found []ranked
+	for i, m := range all.reached {
+		if m.ok && g.nodes[i].batch != r.Batch {
+			_, soon := likely.reached.has(int32(i))
+			found = append(found, r.rank(all, int32(i), soon))
 		}
-		m, side := all.mark(batch)
-		_, soon := likely.reached[batch]
-		suspects = append(suspects, Suspect{
-			Batch: batch, Owner: records[batch].Owner, Side: side, Likely: soon, Day: m.day, Hops: all.labels[m.first].hops,
-		})
 	}
-	slices.SortFunc(suspects, r.byRisk)
+	slices.SortFunc(found, func(a, b ranked) int { return cmp.Or(cmp.Compare(a.risk, b.risk), cmp.Compare(a.batch, b.batch)) })
+	suspects := make([]Suspect, len(found))
+	for k, f := range found {
+		m, side := all.mark(f.node)
+		suspects[k] = Suspect{
+			Batch: f.batch, Owner: g.nodes[f.node].record.Owner, Side: side, Likely: f.risk>>63 == 0, Day: m.day, Hops: int(all.labels[m.first].hops),
+		}
+	}
 	return Traced{suspects, all}, nil
 }
 
 // Path gives the ties that lead from the batch reported to a suspect by the fewest hops: first against the direction of
 // Raised and Handed, to a source, then along it. None for the batch reported and for one that is no suspect.
 func (t Traced) Path(batch int64) []Tie {
-	if _, ok := t.walk.reached[batch]; !ok {
+	i, ok := t.walk.index[batch]
+	if !ok {
 		return nil
 	}
-	m, _ := t.walk.mark(batch)
+	if _, ok := t.walk.reached.has(i); !ok {
+		return nil
+	}
+	m, _ := t.walk.mark(i)
 	return t.walk.path(m.first)
 }
 
-func (r Report) byRisk(a, b Suspect) int {
-	if a.Likely != b.Likely {
-		if a.Likely {
-			return -1
-		}
-		return 1
+// ranked is a batch reached with its risk as one number, the highest risk the lowest: likely, hops, side, and how far
+// its day is from the report.
+type ranked struct {
+	risk  uint64
+	batch int64
+	node  int32
+}
+
+func (r Report) rank(w *walk, i int32, likely bool) ranked {
+	m, side := w.mark(i)
+	far := max(r.Seen.Sub(m.day), m.day.Sub(r.Seen))
+	risk := uint64(w.labels[m.first].hops)<<33 | uint64(uint32(far))
+	if side == Target {
+		risk |= 1 << 32
 	}
-	far := func(s Suspect) int { return max(r.Seen.Sub(s.Day), s.Day.Sub(r.Seen)) }
-	return cmp.Or(cmp.Compare(a.Hops, b.Hops), cmp.Compare(a.Side, b.Side), cmp.Compare(far(a), far(b)),
-		cmp.Compare(a.Batch, b.Batch))
+	if !likely {
+		risk |= 1 << 63
+	}
+	return ranked{risk, w.nodes[i].batch, i}
 }
