@@ -50,7 +50,7 @@ func (c counter) healthClear(ctx context.Context, in *bot.In) (bot.Reply, error)
 		text.add("%s told of it.", plural(out.Told, "member who knew of it is", "members who knew of it are"))
 	}
 	for _, rep := range out.Reports {
-		if report == 0 && rep.Member == own.ID {
+		if report == 0 && rep.Member == own.ID && !rep.Over {
 			number := strconv.FormatInt(rep.ID, 10)
 			text.add("What else report %s holds stays held.", number)
 			reply.Next = append(reply.Next, bot.Next{Label: "Clear all that report " + number + " holds", Request: bot.Typed("/health clear", "report", number, "reason", reason, "for", in.Text("for"))})

@@ -344,7 +344,7 @@ func (a *act) warn(ctx context.Context, rep Report, member int64) (fresh bool, e
 
 const selectBeside = selectBatches + `WHERE b.member = $1 AND b.ended = '' AND b.spot <> '' ORDER BY b.id`
 
-// neighbours gives what stands in the same places now and is not held by the report.
+// neighbours gives what stands in the same places now, is not held by the report, and has none of its own of that day.
 func (a *act) neighbours(ctx context.Context, rep Report, held map[int64]bool) (beside []Batch, err error) {
 	spots := map[string]bool{}
 	for _, b := range rep.Batches {
@@ -356,12 +356,22 @@ func (a *act) neighbours(ctx context.Context, rep Report, held map[int64]bool) (
 		return nil, nil
 	}
 	live, err := list(ctx, a.Tx, scanBatch, selectBeside, a.own.ID)
+	if err != nil {
+		return nil, err
+	}
 	for _, b := range live {
-		if spots[variety.Fold(b.Spot)] && !held[b.ID] {
+		if !spots[variety.Fold(b.Spot)] || held[b.ID] {
+			continue
+		}
+		same, err := list(ctx, a.Tx, scanID, selectAlready, b.ID, rep.Pest, day(rep.Seen))
+		if err != nil {
+			return nil, err
+		}
+		if len(same) == 0 {
 			beside = append(beside, b)
 		}
 	}
-	return beside, err
+	return beside, nil
 }
 
 // Amended is what a member changes of a report; "" leaves it as it is.
