@@ -76,7 +76,7 @@ func TestASwapIsToldStepByStep(t *testing.T) {
 	require.Equal(t, map[string][]string{"Maren": {"Swap 1 was put right"}}, l.tells("2026-02-20"))
 }
 
-func nothing(context.Context, *sql.Tx, register.Stroke) error { return nil }
+func nothing(context.Context, *sql.Tx, []register.Stroke) error { return nil }
 
 func TestWhatCameToNothingIsTold(t *testing.T) {
 	t.Parallel()

@@ -89,6 +89,16 @@ func (r *Register) Spare() string { return r.spare }
 // Statements gives how many statements have run since the register was opened: what a request costs, for measuring.
 func (r *Register) Statements() int64 { return r.ran.Load() }
 
+// Path gives the file that holds it.
+func (r *Register) Path() string { return r.path }
+
+const writeNothing = `UPDATE clock SET last = last`
+
+// Writable reports why nothing can be written, by writing what changes nothing; nil where all is well.
+func (r *Register) Writable(ctx context.Context) error {
+	return told(within(ctx, r.writer, nil, func(tx *sql.Tx) error { return exec(ctx, tx, writeNothing) }))
+}
+
 // DB gives the one connection that writes, for the tables that others keep in the same file (River's, by scheduler).
 func (r *Register) DB() *sql.DB { return r.writer }
 

@@ -9,6 +9,10 @@ import (
 	"shortday/knowledge/fault"
 )
 
+// Explain turns what the file system or another program brings about into a sentence: for what is written to the file
+// by others than the register.
+func Explain(err error) error { return told(err) }
+
 // told turns what the file system or another program brings about into a sentence, and leaves all else as it is.
 func told(err error) error {
 	failed, ok := errors.AsType[*sqlite.Error](err)

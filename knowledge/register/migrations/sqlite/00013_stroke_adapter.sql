@@ -1,0 +1,3 @@
+-- +goose Up
+CREATE INDEX stroke_due ON stroke (adapter, next);
+PRAGMA user_version = 13;
