@@ -14,6 +14,7 @@ import (
 type Sheet struct {
 	Width  int // cells in a line; 0 sets no limit
 	Colour bool
+	first  int // how many next requests were numbered before
 }
 
 const (
@@ -80,7 +81,7 @@ func (s Sheet) next(next []bot.Next) string {
 	}
 	var lines []string
 	for i, n := range next {
-		number := fmt.Sprintf("%2d  ", i+1)
+		number := fmt.Sprintf("%2d  ", s.first+i+1)
 		text := bot.Clean(n.Label, false)
 		if request := bot.Clean(n.Request, false); request != text {
 			text += "  " + request

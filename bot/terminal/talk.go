@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"shortday/bot"
 )
@@ -19,6 +20,7 @@ type Talk struct {
 	keep  string
 	lines lines
 	sheet Sheet
+	mu    sync.Mutex
 	next  []bot.Next // offered last, taken by number
 }
 
@@ -59,6 +61,8 @@ func (t *Talk) Run(ctx context.Context) error {
 
 // picked gives the offered request of a number, and any other line as it is.
 func (t *Talk) picked(typed string) string {
+	t.mu.Lock()
+	defer t.mu.Unlock()
 	if n, err := strconv.Atoi(typed); err == nil && n >= 1 && n <= len(t.next) {
 		return t.next[n-1].Request
 	}
@@ -118,7 +122,9 @@ func (t *Talk) show(reply bot.Reply) error {
 		}
 	}
 	if len(reply.Next) > 0 || reply.Refusal == nil {
+		t.mu.Lock()
 		t.next = reply.Next
+		t.mu.Unlock()
 	}
 	sheet := t.sheet
 	sheet.Width = t.lines.width()

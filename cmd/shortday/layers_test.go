@@ -32,6 +32,7 @@ var only = map[string][]string{
 	"database/sql":                  {"shortday/knowledge/register", "shortday/scheduler"},
 	"github.com/robfig/cron":        {"shortday/scheduler"},
 	"github.com/riverqueue/river":   {"shortday/scheduler"},
+	"github.com/gofrs/flock":        {"shortday/scheduler"},
 	"github.com/alecthomas/kong":    {"shortday/cmd"},
 	"golang.org/x/term":             {"shortday/bot/terminal"},
 }

@@ -21,6 +21,7 @@ type commands struct {
 
 	Talk    talk    `cmd:"" help:"Hold a conversation."`
 	Ask     ask     `cmd:"" help:"Ask once, and leave."`
+	Watch   watch   `cmd:"" help:"Deliver notices without a conversation, until it is stopped."`
 	Serve   serve   `cmd:"" help:"Answer in the co-op's own Discord server, until it is stopped."`
 	Invite  invite  `cmd:"" help:"Print the link by which a steward adds the bot to a server."`
 	Season  season  `cmd:"" help:"Watch one whole year of an invented co-op."`
@@ -69,7 +70,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, stdin i
 		return int(misused)
 	}
 	p := &program{Context: ctx, settings: c.settings, getenv: getenv, stdin: stdin, stdout: stdout, stderr: stderr,
-		now: time.Now, log: slog.New(slog.NewTextHandler(stderr, nil))}
+		now: time.Now, log: slog.New(c.handler(stderr))}
 	return p.status(command.Run(p))
 }
 

@@ -3,6 +3,8 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
+	"log/slog"
 	"os"
 	"os/user"
 	"path/filepath"
@@ -23,6 +25,15 @@ type settings struct {
 	As   string `placeholder:"NAME" help:"Who asks. Without it the name you are logged in with."`
 	Coop string `placeholder:"NAME" default:"Our co-op" help:"Which co-op of the register."`
 	At   moment `placeholder:"TIME" help:"Play another day: 2027-03-01, 2027-03-01T07:00, or with a zone 2027-03-01T07:00:00Z."`
+	Log  string `enum:"text,json" default:"text" help:"How the lines of the log on standard error are written: text or json."`
+}
+
+// handler writes the log.
+func (s *settings) handler(to io.Writer) slog.Handler {
+	if s.Log == "json" {
+		return slog.NewJSONHandler(to, nil)
+	}
+	return slog.NewTextHandler(to, nil)
 }
 
 // moment is an instant, or with clock set what the asker's own clock shows.
