@@ -4,14 +4,14 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"log/slog"
 	"strings"
 
 	"shortday/knowledge/fault"
 	"shortday/knowledge/register"
 )
 
-// giveUp ends an errand that can never go. The stewards are told of it unless the notice before it ended so too, and a
-// member who cannot be told anything is not tried again until they set their reminders.
+// giveUp ends an errand that can never go. The stewards are told of it unless the notice before it ended so too.
 func (t *teller) giveUp(ctx context.Context, e errand, told register.Telling, cause error) error {
 	now, why := t.now(), reason(cause)
 	latest, err := t.reg.LatestTelling(ctx, e.Coop, e.Member)
@@ -30,8 +30,15 @@ func (t *teller) giveUp(ctx context.Context, e errand, told register.Telling, ca
 			}
 		}
 	}
+	return t.end(ctx, e, told, why, cause, tell...)
+}
+
+// end ends an errand that can never go, with what is to be told of it. A member who cannot be told anything is not tried
+// again until they set their reminders, or are heard of.
+func (t *teller) end(ctx context.Context, e errand, told register.Telling, why string, cause error, tell ...errand) error {
+	now := t.now()
 	told.End = register.TellingGivenUp
-	err = t.reg.Together(context.WithoutCancel(ctx), func(ctx context.Context) error {
+	err := t.reg.Together(context.WithoutCancel(ctx), func(ctx context.Context) error {
 		enqueue := func(ctx context.Context, tx *sql.Tx) error { return t.put(ctx, tx, tell...) }
 		if err := t.reg.KeepTelling(ctx, now, enqueue, told); err != nil || e.Member == 0 {
 			return err
@@ -43,7 +50,11 @@ func (t *teller) giveUp(ctx context.Context, e errand, told register.Telling, ca
 	}
 	t.flights.forget(e.Key)
 	t.figures.givenUp.Inc()
-	t.log.Error("given up", "kind", e.About, "coop", e.Coop, "day", e.Day, "key", e.Key, "err", cause)
+	level := slog.LevelError
+	if _, ok := errors.AsType[Unreachable](cause); ok { // nothing failed
+		level = slog.LevelInfo
+	}
+	t.log.Log(ctx, level, "given up", "kind", e.About, "coop", e.Coop, "day", e.Day, "key", e.Key, "err", cause)
 	return nil
 }
 

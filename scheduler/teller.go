@@ -142,13 +142,14 @@ func (t *teller) silent(ctx context.Context, e errand) error {
 func (t *teller) hand(ctx context.Context, e errand, told register.Telling, n Notice) error {
 	if told.Doubt || !e.Due.After(t.restored) {
 		receipt, there, err := t.look(ctx, n)
-		if err != nil {
+		n.Again = t.platform.Find == nil || errors.Is(err, ErrUnknowable)
+		if err != nil && !n.Again {
 			return t.failed(ctx, e, told, err)
 		}
 		if there {
 			return t.keep(ctx, e, told, n, receipt)
 		}
-		if n.Again = t.platform.Find == nil; n.Again {
+		if n.Again {
 			n.Text = "Again, since it is not known whether this came before.\n\n" + n.Text
 		}
 	}
@@ -188,6 +189,9 @@ func (t *teller) keep(ctx context.Context, e errand, told register.Telling, n No
 func (t *teller) failed(ctx context.Context, e errand, told register.Telling, cause error) error {
 	now := t.now()
 	t.figures.failed.Inc()
+	if why, ok := errors.AsType[Unreachable](cause); ok {
+		return t.end(ctx, e, told, string(why), cause)
+	}
 	before := told
 	if errors.Is(cause, context.DeadlineExceeded) || errors.Is(cause, context.Canceled) {
 		told.Doubt = true

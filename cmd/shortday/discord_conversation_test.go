@@ -32,6 +32,7 @@ import (
 // terminal's reply says has to stand in Discord's, wherever Discord's own client would have let the question through.
 func TestConversationsInDiscord(t *testing.T) {
 	t.Parallel()
+	inRealSeconds(t)
 	var schema *discordtest.Schema
 	if path := os.Getenv("SHORTDAY_OPENAPI"); path != "" {
 		var err error

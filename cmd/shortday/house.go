@@ -89,13 +89,13 @@ func (h *house) homes() discord.Homes {
 			}
 			reach, err := h.reg.Reach(ctx, seat.Member.ID)
 			if err == nil && !reach.Away.IsZero() { // who asks is there again
-				err = h.reg.Reached(ctx, seat.Member.ID, h.now())
+				err = resume(h.reg, ctx, seat.Member.ID, h.now())
 			}
 			return !reach.Closed.IsZero(), err
 		},
 		Closed:    h.mark((*register.Register).Closed),
 		Away:      h.mark((*register.Register).Away),
-		Reached:   h.mark((*register.Register).Reached),
+		Reached:   h.mark(resume),
 		Concerned: h.concerned,
 		Stewards:  h.stewards,
 	}
@@ -135,6 +135,16 @@ func (h *house) concerned(ctx context.Context, ask bot.Ask) ([]string, error) {
 		return nil, err
 	}
 	return h.reg.Traders(ctx, seat.Coop.ID)
+}
+
+// resume lets a member be told things again, and their reminders go on.
+func resume(reg *register.Register, ctx context.Context, member int64, at time.Time) error {
+	return reg.Together(ctx, func(ctx context.Context) error {
+		if err := reg.Reached(ctx, member, at); err != nil {
+			return err
+		}
+		return reg.PauseReminders(ctx, member, "", at)
+	})
 }
 
 // mark does something with a member of a co-op; who is no member is passed over.

@@ -11,11 +11,13 @@ import (
 	"shortday/bot/discord"
 	"shortday/knowledge/fault"
 	"shortday/knowledge/register"
+	"shortday/scheduler"
 )
 
 // serve answers in Discord.
 type serve struct {
 	account
+	striking
 	feed
 	Shards int `placeholder:"NUMBER" help:"How many connections to open. Without it $$SHORTDAY_SHARDS, else as many as Discord advises."`
 }
@@ -26,7 +28,10 @@ func (s *serve) Run(p *program) (err error) {
 	if opts.Shards, err = s.shards(p); err != nil {
 		return err
 	}
-	return p.serve(opts, s.feed)
+	if !p.At.IsZero() {
+		return fault.New(fault.Unclear, "Discord goes by the real clock. Leave --at away to serve; shortday season shows a year of it.")
+	}
+	return p.serve(opts, s.striking, s.feed)
 }
 
 func (s *serve) shards(p *program) (int, error) {
@@ -41,23 +46,27 @@ func (s *serve) shards(p *program) (int, error) {
 }
 
 // serve opens the register and answers there: also for a stand-in that runs in the same process.
-func (p *program) serve(opts discord.Options, calendars feed) (err error) {
+func (p *program) serve(opts discord.Options, strikes striking, calendars feed) (err error) {
 	reg, desk, err := p.open()
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, reg.Close()) }()
-	clock := p.clock()
-	h := &house{reg: reg, now: clock}
+	h := &house{reg: reg, now: p.now}
 	opts.Identifies = h.identifies()
 	conn, err := discord.New(opts)
 	if err != nil {
 		return err
 	}
 	adapter := discord.NewAdapter(conn, desk, h.requests(), h.homes(), h.servers())
+	stop, err := strikes.strike(p, scheduler.Config{Register: reg, Adapter: register.Discord, Platform: adapter.Platform()})
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, stop()) }()
 	group, ctx := errgroup.WithContext(p.Context)
 	group.Go(func() error { return adapter.Serve(ctx, discord.Events{}) })
-	group.Go(func() error { return p.forget(ctx, reg, clock) })
+	group.Go(func() error { return p.forget(ctx, reg) })
 	group.Go(func() error { return calendars.run(ctx, p, reg) })
 	return group.Wait()
 }
@@ -66,11 +75,11 @@ func (p *program) serve(opts discord.Options, calendars feed) (err error) {
 const forgetEvery = time.Hour
 
 // forget removes what has been kept long enough, now and then.
-func (p *program) forget(ctx context.Context, reg *register.Register, clock func() time.Time) error {
+func (p *program) forget(ctx context.Context, reg *register.Register) error {
 	ticks := time.NewTicker(forgetEvery)
 	defer ticks.Stop()
 	for {
-		gone, err := reg.Forget(ctx, clock())
+		gone, err := reg.Forget(ctx, p.now())
 		if err != nil && ctx.Err() == nil {
 			p.log.Error("forgetting what was kept long enough", "err", err)
 		}

@@ -32,6 +32,14 @@ func (o *output) String() string {
 	return o.text.String()
 }
 
+// inRealSeconds leaves a test to the step of its own that has no race detector.
+func inRealSeconds(t *testing.T) {
+	t.Helper()
+	if raced {
+		t.Skip("without the race detector")
+	}
+}
+
 // serving is the whole program, serving a stand-in.
 type serving struct {
 	service *discordtest.Service
@@ -82,6 +90,7 @@ func slash(t *testing.T, m *discordtest.Member, in *discordtest.Channel, command
 // TestServe: a server is greeted once, its co-op begins there, and a restart and a removal change nothing of it.
 func TestServe(t *testing.T) {
 	t.Parallel()
+	inRealSeconds(t)
 	s := newServing(t)
 	guild := s.service.AddGuild("Weir Lane Growers")
 	channel := guild.AddChannel("talk")
@@ -130,6 +139,7 @@ func TestServe(t *testing.T) {
 // TestServeIsRefused: what cannot be cured by starting again ends with 4, and a token is told to nobody it should not be.
 func TestServeIsRefused(t *testing.T) {
 	t.Parallel()
+	inRealSeconds(t)
 	s := newServing(t)
 	good := s.env["SHORTDAY_DISCORD_URL"]
 	for _, c := range []struct {
@@ -157,8 +167,9 @@ func TestServeIsRefused(t *testing.T) {
 	require.Equal(t, 4, s.end())
 }
 
-func TestInvite(t *testing.T) {
+func TestServeInvites(t *testing.T) {
 	t.Parallel()
+	inRealSeconds(t)
 	s := newServing(t)
 	require.Zero(t, s.run(t.Context(), "invite"))
 	require.Equal(t, "https://discord.com/oauth2/authorize?client_id=1147000000000000001&permissions=274878024704&scope=bot+applications.commands\n", s.log.String())
@@ -168,3 +179,6 @@ func TestInvite(t *testing.T) {
 	require.Equal(t, 1, s.run(t.Context(), "invite"))
 	require.Contains(t, s.log.String(), "Discord cannot be reached")
 }
+
+// countOf gives how often something stands in what was written.
+func countOf(o *output, what string) int { return strings.Count(o.String(), what) }

@@ -68,18 +68,6 @@ func (p *program) asking() bot.Ask {
 	return a
 }
 
-// clock is the one that serving goes by: from --at on, where that is given.
-func (p *program) clock() func() time.Time {
-	if p.At.IsZero() {
-		return p.now
-	}
-	begun, at := p.now(), p.At.Time
-	if p.At.clock {
-		at = time.Date(at.Year(), at.Month(), at.Day(), at.Hour(), at.Minute(), 0, 0, time.Local)
-	}
-	return func() time.Time { return at.Add(p.now().Sub(begun)) }
-}
-
 // party has for key its name without regard to case and accents.
 func party(name string) bot.Party {
 	name = bot.Clean(name, false)
