@@ -45,6 +45,7 @@ func target(c counter) bot.Family {
 			Right:    bot.Member,
 			Handle:   c.dropTarget,
 		},
+		c.spreadRequest(),
 	}}
 }
 

@@ -58,7 +58,7 @@ const tail = Seasons / 20
 
 // Reckon sums the windows of the plantings over the weeks.
 func Reckon(q Question) Outlook {
-	s := newSum(q)
+	s := newDraw(q)
 	out := Outlook{}
 	plantings := slices.SortedStableFunc(slices.Values(q.Plantings), func(a, b Planting) int {
 		return cmp.Or(cmp.Compare(a.Variety, b.Variety), cmp.Compare(a.ID, b.ID))
@@ -70,7 +70,7 @@ func Reckon(q Question) Outlook {
 		if n < 0 {
 			n = len(plantings)
 		}
-		one := s.sum(v.Variety, plantings[:n])
+		one := s.sum(plantings[:n])
 		plantings = plantings[n:]
 		if seasons[v.Season] == nil {
 			seasons[v.Season] = s.cells()
@@ -110,17 +110,18 @@ func Reckon(q Question) Outlook {
 	return out
 }
 
-// sum draws the seasons.
-type sum struct {
+// draw is the seasons as they are drawn.
+type draw struct {
 	Question
 	bell           *[Seasons]float64
 	weather        [Seasons]float64
 	ofVariety, own float64
-	counters       []*counter // by week; nil where nothing is promised
+	common         map[int64]*[Seasons]float64 // what the plantings of a variety share
+	counters       []*counter                  // by week; nil where nothing is promised
 }
 
-func newSum(q Question) *sum {
-	s := &sum{Question: q, bell: bell(), counters: make([]*counter, q.Weeks)}
+func newDraw(q Question) *draw {
+	s := &draw{Question: q, bell: bell(), common: map[int64]*[Seasons]float64{}, counters: make([]*counter, q.Weeks)}
 	season, ofVariety, own := q.Split.parts()
 	s.ofVariety, s.own = ofVariety, own
 	o := orderOf(weather, 0)
@@ -142,7 +143,7 @@ func newSum(q Question) *sum {
 // cells are stems by week and season: first those before the weeks, last those after.
 type cells [][Seasons]int32
 
-func (s *sum) cells() cells { return make(cells, s.Weeks+2) }
+func (s *draw) cells() cells { return make(cells, s.Weeks+2) }
 
 func (c cells) add(d cells) {
 	for w := range c {
@@ -153,34 +154,49 @@ func (c cells) add(d cells) {
 }
 
 // sum gives the stems of one variety's plantings.
-func (s *sum) sum(v int64, plantings []Planting) cells {
+func (s *draw) sum(plantings []Planting) cells {
 	out := s.cells()
-	var common [Seasons]float64
-	o := orderOf(ofVariety, v)
-	for k := range common {
-		common[k] = s.weather[k] + s.ofVariety*s.bell[o.at(k)]
-	}
 	for _, p := range plantings {
-		likely, now := p.Window.Likely.Sub(s.First), s.Today.Sub(s.First)
-		if p.Window.Known() {
-			cell := &out[s.cell(likely)]
-			for k := range cell {
-				cell[k] += int32(p.Stems)
-			}
-			continue
-		}
-		early, late := reach(p.Window)
-		o := orderOf(ofPlanting, p.ID)
-		for k := range common {
-			day := likely + moved(common[k]+s.own*s.bell[o.at(k)], early, late)
-			out[s.cell(max(day, now))][k] += int32(p.Stems)
-		}
+		s.each(p.ID, p.Variety, p.Window, func(k, cell int) { out[cell][k] += int32(p.Stems) })
 	}
 	return out
 }
 
+// each tells for every season in which cell a planting blooms.
+func (s *draw) each(id, variety int64, w calendar.Window, tell func(season, cell int)) {
+	likely, now := w.Likely.Sub(s.First), s.Today.Sub(s.First)
+	if w.Known() {
+		cell := s.cell(likely)
+		for k := range Seasons {
+			tell(k, cell)
+		}
+		return
+	}
+	common := s.shared(variety)
+	early, late := reach(w)
+	o := orderOf(ofPlanting, id)
+	for k := range Seasons {
+		day := likely + moved(common[k]+s.own*s.bell[o.at(k)], early, late)
+		tell(k, s.cell(max(day, now)))
+	}
+}
+
+// shared gives the part of the lateness that the plantings of a variety have in common.
+func (s *draw) shared(variety int64) *[Seasons]float64 {
+	common := s.common[variety]
+	if common == nil {
+		common = new([Seasons]float64)
+		o := orderOf(ofVariety, variety)
+		for k := range common {
+			common[k] = s.weather[k] + s.ofVariety*s.bell[o.at(k)]
+		}
+		s.common[variety] = common
+	}
+	return common
+}
+
 // cell gives the index of a day counted from the first.
-func (s *sum) cell(day int) int {
+func (s *draw) cell(day int) int {
 	switch {
 	case day < 0:
 		return 0
