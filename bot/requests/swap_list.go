@@ -26,8 +26,11 @@ func shows() []bot.Choice {
 		{Label: "mine: offers, wants, proposals, swaps", Value: showMine}, {Label: "varieties at risk", Value: showRisk}, {Label: "what I gave and received", Value: showLedger}}
 }
 
-// listed most a list shows; it says how to ask for less.
-const mostListed = 25
+// What a list shows at most; it says that there is more.
+const (
+	mostListed  = 25
+	mostKeepers = 10
+)
 
 func (c counter) swapList(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	seat := c.seat(ctx, in)
@@ -152,7 +155,7 @@ func (c counter) listWanted(ctx context.Context, own register.Member, shelf regi
 
 // whoHas answers who keeps a variety, what of it is on offer, and who wants it.
 func (c counter) whoHas(ctx context.Context, seat register.Seat, shelf register.Shelf, v register.Variety) (bot.Reply, error) {
-	batches, err := c.reg.BatchesOf(ctx, v.ID)
+	batches, keepers, err := c.reg.KeepersOf(ctx, v.ID, mostKeepers)
 	if err != nil {
 		return bot.Reply{}, err
 	}
@@ -183,7 +186,7 @@ func (c counter) whoHas(ctx context.Context, seat register.Seat, shelf register.
 	if atRisk {
 		danger = "At risk: " + risk.Sentence()
 	}
-	reply.Text = paragraphs(keepersWords(batches), danger, sentences(words), none, firstOf(more, also))
+	reply.Text = paragraphs(keepersWords(batches, keepers), danger, sentences(words), none, firstOf(more, also))
 	reply.Next = []bot.Next{{Label: "I want some", Request: bot.Typed("/swap want", "variety", v.Name)}}
 	return reply, nil
 }
@@ -198,7 +201,7 @@ func firstOf(texts ...string) string {
 }
 
 // keepersWords says who keeps a variety, and what each has.
-func keepersWords(batches []register.Batch) string {
+func keepersWords(batches []register.Batch, members int) string {
 	if len(batches) == 0 {
 		return "Nobody in the co-op keeps it."
 	}
@@ -211,8 +214,8 @@ func keepersWords(batches []register.Batch) string {
 		words = append(words, batches[i].Owner+": "+totals(batches[i:end]))
 		i = end
 	}
-	if len(words) > mostListed {
-		words = append(words[:mostListed], fmt.Sprintf("And %d members more.", len(words)-mostListed))
+	if more := members - len(words); more > 0 {
+		words = append(words, fmt.Sprintf("And %s more.", plural(more, "member", "members")))
 	}
 	return sentences(words)
 }
@@ -295,7 +298,7 @@ func nextWord(s register.Swap, own register.Member) []bot.Next {
 }
 
 func (c counter) listRisks(ctx context.Context, seat register.Seat) (bot.Reply, error) {
-	all, err := c.reg.AtRisk(ctx, seat.Coop.ID)
+	all, err := c.reg.AtRisk(ctx, seat.Coop.ID, mostListed+1)
 	shown, more := atMost(all)
 	var text prose
 	for _, k := range shown {

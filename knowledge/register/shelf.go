@@ -18,21 +18,21 @@ type Shelf struct {
 	Limit   int
 }
 
+// An expression keeps the last day out of the choice of an index: what is asked for is in the order of the first.
 const (
 	shelfOfVariety = selectOffers + `
-WHERE o.coop = $1 AND o.variety = $2 AND o.ended = '' AND o.free > 0 AND o.until >= $3 AND ($4 = '' OR o.stock = $4) AND o.ready `
+WHERE o.coop = $1 AND o.variety = $2 AND o.ended = '' AND o.free > 0 AND o.until || '' >= $3 AND ($4 = '' OR o.stock = $4) AND o.ready `
 	shelfOfAll = selectOffers + `
-WHERE o.coop = $1 AND $2 = 0 AND o.ended = '' AND o.free > 0 AND o.until >= $3 AND ($4 = '' OR o.stock = $4) AND o.ready `
+WHERE o.coop = $1 AND $2 = 0 AND o.ended = '' AND o.free > 0 AND o.until || '' >= $3 AND ($4 = '' OR o.stock = $4) AND o.ready `
 	byReady       = `>= $5 ORDER BY o.ready, o.id LIMIT $6`
-	backFromReady = `< $5 ORDER BY o.ready DESC, o.id LIMIT $6`
+	backFromReady = `< $5 ORDER BY o.ready DESC, o.id DESC LIMIT $6`
 	wantsOf       = selectWants + `
 WHERE w.coop = $1 AND w.variety = $2 AND w.ended = '' AND w.free > 0 AND w.last >= $3 AND ($4 = '' OR w.stock = $4) ORDER BY w.last, w.id LIMIT $5`
 	wantsOfAny = selectWants + `
 WHERE w.coop = $1 AND w.variety IS NULL AND w.ended = '' AND w.free > 0 AND w.last >= $2 AND ($3 = '' OR w.stock = $3) ORDER BY w.last, w.id`
 	wantsOfAll = selectWants + `
 WHERE w.coop = $1 AND w.ended = '' AND w.free > 0 AND w.last >= $2 AND ($3 = '' OR w.stock = $3) ORDER BY w.last, w.id LIMIT $4`
-	ownKinds  = `SELECT DISTINCT variety FROM batch WHERE member = $1 AND ended = '' ORDER BY variety`
-	openCount = `SELECT (SELECT count(*) FROM offer WHERE coop = $1 AND ended = ''), (SELECT count(*) FROM want WHERE coop = $1 AND ended = '')`
+	ownKinds = `SELECT DISTINCT variety FROM batch WHERE member = $1 AND ended = '' ORDER BY variety`
 )
 
 // OnOffer gives open offers, those that are ready nearest to a day first where one is asked for, else by first day.
@@ -133,8 +133,30 @@ func wantsFor(ctx context.Context, tx *sql.Tx, s Shelf, kinds []int64) (all []Wa
 	return all, nil
 }
 
-// Open counts a co-op's open offers and wants.
-func (r *Register) Open(ctx context.Context, coop int64) (offers, wants int, err error) {
-	err = r.read(ctx, func(tx *sql.Tx) error { return tx.QueryRowContext(ctx, openCount, coop).Scan(&offers, &wants) })
-	return offers, wants, err
+const (
+	firstKeepers = `SELECT DISTINCT member FROM batch WHERE variety = $1 AND ended = '' ORDER BY member LIMIT $2`
+	countKeepers = `SELECT count(DISTINCT member) FROM batch WHERE variety = $1 AND ended = ''`
+)
+
+// KeepersOf gives the live batches of a variety of the first so many members who keep it, by member, and how many keep
+// it in all.
+func (r *Register) KeepersOf(ctx context.Context, variety int64, limit int) (batches []Batch, members int, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		if err := tx.QueryRowContext(ctx, countKeepers, variety).Scan(&members); err != nil {
+			return err
+		}
+		keepers, err := list(ctx, tx, scanID, firstKeepers, variety, limit)
+		if err != nil {
+			return err
+		}
+		for _, id := range keepers {
+			theirs, err := liveBatches(ctx, tx, id, variety)
+			if err != nil {
+				return err
+			}
+			batches = append(batches, theirs...)
+		}
+		return nil
+	})
+	return batches, members, err
 }

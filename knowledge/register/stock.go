@@ -128,7 +128,7 @@ func (r *Register) Count(ctx context.Context, actor Actor, t Tally) (out Outcome
 		if t.Died && t.Number < b.Count {
 			kind, e.Lost = Lost, b.Count-t.Number
 		}
-		before, err := risks(ctx, a.Tx, a.own.Coop, b.Variety)
+		before, err := a.risky(ctx, b.Variety)
 		if err != nil {
 			return err
 		}
@@ -138,7 +138,7 @@ func (r *Register) Count(ctx context.Context, actor Actor, t Tally) (out Outcome
 		if err := a.change(ctx, &out, b, b, kind, t.Number-b.Count, t.On); err != nil {
 			return err
 		}
-		if err := a.riskier(ctx, b.Variety, len(before) > 0); err != nil {
+		if err := a.riskier(ctx, b.Variety, before); err != nil {
 			return err
 		}
 		return a.settle(ctx, b.Variety, b.Plan, &out)

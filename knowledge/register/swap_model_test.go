@@ -1,0 +1,387 @@
+package register_test
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"shortday/knowledge/crop"
+	"shortday/knowledge/exchange"
+	"shortday/knowledge/register"
+	"shortday/knowledge/variety"
+)
+
+// dealt is what the model knows of a swap.
+type dealt struct {
+	state                   register.SwapState
+	offer, want, batch      int64
+	number, given, received int
+	made                    int64
+	proposal                int64
+	giver, receiver         int
+}
+
+// takes is what a swap takes up of its offer and its want.
+func (d dealt) takes() int {
+	switch d.state {
+	case register.Proposed, register.Agreed:
+		return d.number
+	case register.HandedOver:
+		return d.given
+	case register.Arrived:
+		return d.received
+	}
+	return 0
+}
+
+// bazaar is a co-op of three as a handful of maps.
+type bazaar struct {
+	*garden
+	members []register.Member
+	kind    register.Variety
+	stock   map[int64]int // by batch
+	offers  map[int64]struct {
+		batch  int64
+		number int
+	}
+	wants map[int64]int // number
+	swaps map[int64]dealt
+	says  map[int64]map[int]bool // by proposal
+}
+
+func openBazaar(t *rapid.T, g *garden, n int) *bazaar {
+	b := &bazaar{garden: g, stock: map[int64]int{}, wants: map[int64]int{}, swaps: map[int64]dealt{}, says: map[int64]map[int]bool{}}
+	b.offers = map[int64]struct {
+		batch  int64
+		number int
+	}{}
+	for i := range 3 {
+		seat, err := g.Enter(g.t.Context(), register.Entry{CoopKey: fmt.Sprint("bazaar", n), CoopName: "Bazaar", Key: fmt.Sprint(i), Name: fmt.Sprint("Member ", i), At: noon(g.t, "2026-02-01")})
+		require.NoError(t, err)
+		b.members = append(b.members, seat.Member)
+	}
+	var err error
+	b.kind, err = g.AddVariety(g.t.Context(), b.by(b.members[0], "2026-02-01"), variety.Variety{Name: "Stall", Protection: variety.Free})
+	require.NoError(t, err)
+	return b
+}
+
+func (b *bazaar) who(i int) register.Actor { return b.by(b.members[i], "2026-02-01") }
+
+func some[V any](t *rapid.T, of map[int64]V, name string) (int64, bool) {
+	if len(of) == 0 {
+		return 0, false
+	}
+	return rapid.SampledFrom(slices.Sorted(maps.Keys(of))).Draw(t, name), true
+}
+
+// pick gives a swap, mostly one that is ready for the word.
+func (b *bazaar) pick(t *rapid.T, ready register.SwapState) (int64, bool) {
+	of := maps.Clone(b.swaps)
+	if rapid.IntRange(0, 4).Draw(t, "any") > 0 {
+		maps.DeleteFunc(of, func(_ int64, d dealt) bool { return d.state != ready })
+	}
+	return some(t, of, "swap")
+}
+
+// held sums what swaps hold of a batch that has not left it yet.
+func (b *bazaar) held(batch int64) (held, given int) {
+	for _, d := range b.swaps {
+		if d.batch == batch && d.state != register.Arrived {
+			held += d.takes()
+		}
+		if d.batch == batch && d.state == register.HandedOver {
+			given += d.given
+		}
+	}
+	return held, given
+}
+
+func (b *bazaar) ownerOf(t *rapid.T, batch int64) int {
+	got, err := b.Batch(b.t.Context(), batch)
+	require.NoError(t, err)
+	return slices.IndexFunc(b.members, func(m register.Member) bool { return m.ID == got.Member })
+}
+
+func (b *bazaar) deeds() map[string]func(*rapid.T) {
+	ctx := b.t.Context()
+	number := rapid.IntRange(1, 6)
+	return map[string]func(*rapid.T){
+		"offer": func(t *rapid.T) {
+			i, n := rapid.IntRange(0, 2).Draw(t, "who"), number.Draw(t, "n")
+			out, err := b.Add(ctx, b.who(i), register.Stock{Variety: b.kind.ID, Stage: crop.Potted, Count: n + 1})
+			require.NoError(t, err)
+			batch := out.Batches[0].ID
+			b.stock[batch] = n + 1
+			for range rapid.IntRange(1, 2).Draw(t, "offers") { // of one batch
+				o, err := b.MakeOffer(ctx, b.who(i), register.Offering{Batch: batch, Number: n})
+				require.NoError(t, err)
+				b.offers[o.ID] = struct {
+					batch  int64
+					number int
+				}{batch, n}
+			}
+		},
+		"want": func(t *rapid.T) {
+			n := number.Draw(t, "n")
+			w, err := b.MakeWant(ctx, b.who(rapid.IntRange(0, 2).Draw(t, "who")), register.Wish{Variety: b.kind.ID, Stock: exchange.Plants, Number: n, Last: day(b.t, "2026-03-01")})
+			require.NoError(t, err)
+			b.wants[w.ID] = n
+		},
+		"propose": func(t *rapid.T) {
+			_, made, err := b.Propose(ctx, b.who(0))
+			require.NoError(t, err)
+			for _, p := range made {
+				b.says[p.ID] = map[int]bool{}
+				for _, s := range p.Swaps {
+					at := func(id int64) int {
+						return slices.IndexFunc(b.members, func(m register.Member) bool { return m.ID == id })
+					}
+					b.swaps[s.ID] = dealt{state: register.Proposed, offer: s.Offer, want: s.Want, batch: s.Batch, number: s.Number, proposal: p.ID, giver: at(s.Giver), receiver: at(s.Receiver)}
+				}
+			}
+		},
+		"agree":  func(t *rapid.T) { b.answer(t, true) },
+		"refuse": func(t *rapid.T) { b.answer(t, false) },
+		"agree all": func(t *rapid.T) {
+			for _, id := range slices.Sorted(maps.Keys(b.says)) {
+				for i := range b.members {
+					b.answers(t, id, i, true)
+				}
+			}
+		},
+		"given": func(t *rapid.T) {
+			id, ok := b.pick(t, register.Agreed)
+			if !ok {
+				return
+			}
+			d, n := b.swaps[id], number.Draw(t, "n")
+			_, err := b.Given(ctx, b.who(d.giver), register.Transfer{Swap: id, Number: n})
+			if d.state != register.Agreed || n > d.number {
+				require.Error(t, err)
+				return
+			}
+			require.NoError(t, err)
+			d.state, d.given = register.HandedOver, n
+			b.swaps[id] = d
+		},
+		"received": func(t *rapid.T) {
+			id, ok := b.pick(t, register.HandedOver)
+			if !ok {
+				return
+			}
+			d, n := b.swaps[id], number.Draw(t, "n")
+			s, _, err := b.Received(ctx, b.who(d.receiver), register.Transfer{Swap: id, Number: n})
+			if d.state != register.HandedOver || n > b.stock[d.batch] {
+				require.Error(t, err)
+				return
+			}
+			others, _ := b.held(d.batch)
+			if others -= d.given; err != nil { // more than was given, of what others were given
+				require.Greater(t, n, d.given)
+				require.Less(t, b.stock[d.batch]-n, others)
+				return
+			}
+			d.state, d.received, d.made = register.Arrived, n, s.Made
+			b.swaps[id] = d
+			b.stock[d.batch] -= n
+			b.stock[s.Made] = n
+			b.shrink(t, d.batch)
+		},
+		"correct": func(t *rapid.T) {
+			id, ok := b.pick(t, register.Arrived)
+			if !ok {
+				return
+			}
+			d, n := b.swaps[id], rapid.IntRange(0, 7).Draw(t, "n")
+			_, err := b.Correct(ctx, b.who(d.receiver), id, n, "counted again")
+			_, given := b.held(d.batch)
+			more := n - d.received
+			if d.state != register.Arrived || more == 0 || b.stock[d.batch]-more < given || b.stock[d.made]+more < 0 {
+				require.Error(t, err)
+				return
+			}
+			require.NoError(t, err)
+			d.received = n
+			b.swaps[id] = d
+			b.stock[d.batch] -= more
+			b.stock[d.made] += more
+			b.shrink(t, d.batch)
+		},
+		"cancel": func(t *rapid.T) {
+			id, ok := b.pick(t, register.Agreed)
+			if !ok {
+				return
+			}
+			d := b.swaps[id]
+			_, _, err := b.Cancel(ctx, b.who(d.giver), id, "frost")
+			if d.state != register.Agreed && d.state != register.HandedOver {
+				require.Error(t, err)
+				return
+			}
+			require.NoError(t, err)
+			d.state = register.SwapCanceled
+			b.swaps[id] = d
+		},
+		"count": func(t *rapid.T) {
+			id, ok := some(t, b.stock, "batch")
+			if !ok || b.stock[id] == 0 {
+				return
+			}
+			n := rapid.IntRange(0, 7).Draw(t, "n")
+			_, err := b.Count(ctx, b.who(b.ownerOf(t, id)), register.Tally{Batch: id, Number: n, Died: true})
+			if _, given := b.held(id); n < given {
+				require.Error(t, err)
+				return
+			}
+			require.NoError(t, err)
+			b.stock[id] = n
+			b.shrink(t, id)
+		},
+	}
+}
+
+func (b *bazaar) answer(t *rapid.T, yes bool) {
+	id, ok := some(t, b.says, "proposal")
+	if !ok {
+		return
+	}
+	b.answers(t, id, rapid.IntRange(0, 2).Draw(t, "who"), yes)
+}
+
+func (b *bazaar) answers(t *rapid.T, id int64, i int, yes bool) {
+	open, touches, parties := false, false, map[int]bool{}
+	for _, d := range b.swaps {
+		if d.proposal == id {
+			open = open || d.state == register.Proposed
+			touches = touches || d.giver == i || d.receiver == i
+			parties[d.giver], parties[d.receiver] = true, true
+		}
+	}
+	var err error
+	if yes {
+		_, err = b.Agree(b.t.Context(), b.who(i), id)
+	} else {
+		_, err = b.Refuse(b.t.Context(), b.who(i), id, 0, "")
+	}
+	if !open || !touches || yes && b.says[id][i] {
+		require.Error(t, err)
+		return
+	}
+	require.NoError(t, err)
+	b.says[id][i] = yes
+	state := register.Agreed
+	if !yes {
+		state = register.SwapRefused
+	} else if len(b.says[id]) < len(parties) {
+		return
+	}
+	b.turn(id, state)
+}
+
+func (b *bazaar) turn(proposal int64, state register.SwapState) {
+	for id, d := range b.swaps {
+		if d.proposal == proposal {
+			d.state = state
+			b.swaps[id] = d
+		}
+	}
+}
+
+// shrink ends what a batch can no longer keep: the latest that is proposed, then the latest that is agreed; all of them
+// where none is left.
+func (b *bazaar) shrink(t *rapid.T, batch int64) {
+	for _, state := range []register.SwapState{register.Proposed, register.Agreed} {
+		for _, id := range slices.Backward(slices.Sorted(maps.Keys(b.swaps))) {
+			d := b.swaps[id]
+			held, _ := b.held(batch)
+			if d.batch != batch || d.state != state || held <= b.stock[batch] && b.stock[batch] > 0 {
+				continue
+			}
+			to := register.SwapBroken
+			if state == register.Agreed {
+				to = register.SwapCanceled
+			}
+			d.state = to
+			b.swaps[id] = d
+		}
+	}
+}
+
+// agrees holds the register against the maps, and against what must never be.
+func (b *bazaar) agrees(t *rapid.T) {
+	ctx := b.t.Context()
+	for id, n := range b.stock {
+		got, err := b.Batch(ctx, id)
+		require.NoError(t, err)
+		require.Equal(t, n, got.Count, "batch %d", id)
+		held, _ := b.held(id)
+		require.LessOrEqual(t, held, n, "more is promised of batch %d than there is", id)
+	}
+	for id, d := range b.swaps {
+		got, err := b.Swap(ctx, id)
+		require.NoError(t, err)
+		require.Equal(t, d.state, got.State, "swap %d", id)
+		require.Equal(t, d.received, got.Received)
+	}
+	for id, o := range b.offers {
+		taken := 0
+		for _, d := range b.swaps {
+			if d.offer == id {
+				taken += d.takes()
+			}
+		}
+		got, err := b.Offer(ctx, id)
+		require.NoError(t, err)
+		held, _ := b.held(o.batch)
+		if got.Ended.IsZero() {
+			require.Equal(t, max(0, min(o.number-taken, b.stock[o.batch]-held)), got.Free, "offer %d", id)
+		}
+	}
+	for id, n := range b.wants {
+		taken := 0
+		for _, d := range b.swaps {
+			if d.want == id {
+				taken += d.takes()
+			}
+		}
+		got, err := b.Want(ctx, id)
+		require.NoError(t, err)
+		require.Equal(t, max(0, n-taken), got.Free, "want %d", id)
+	}
+	gave, got := 0, 0
+	for _, m := range b.members {
+		l, err := b.Ledger(ctx, m)
+		require.NoError(t, err)
+		gave, got = gave+l.Given, got+l.Received
+	}
+	require.Equal(t, gave, got, "what is given is received")
+}
+
+// TestSwapModel plays deeds of three members in any order against the register and against a handful of maps.
+func TestSwapModel(t *testing.T) {
+	t.Parallel()
+	g := plant(t)
+	runs := 0
+	rapid.Check(t, func(t *rapid.T) {
+		runs++
+		b := openBazaar(t, g, runs)
+		deeds := b.deeds()
+		names := []string{ // what leads on first: rapid draws from the front more often
+			"given", "received", "given", "received", "correct", "received", "given", "count", "propose", "agree all",
+			"cancel", "want", "offer", "agree", "refuse",
+		}
+		begin := []string{"offer", "want", "offer", "want", "propose", "agree all"}
+		for _, deed := range append(begin, rapid.SliceOfN(rapid.SampledFrom(names), 3, 14).Draw(t, "deeds")...) {
+			deeds[deed](t)
+			if deed != "offer" && deed != "want" {
+				b.agrees(t)
+			}
+		}
+	})
+	g.sound()
+}
