@@ -9,6 +9,7 @@ import (
 	"github.com/rivo/uniseg"
 
 	"shortday/bot"
+	"shortday/bot/paper"
 	"shortday/knowledge/crop"
 	"shortday/knowledge/register"
 )
@@ -25,6 +26,7 @@ func (c counter) stockLabel(ctx context.Context, in *bot.In) (bot.Reply, error) 
 	batch := c.batch(ctx, in, seat.Coop.ID, "batch")
 	v := c.variety(ctx, in, seat.Coop.ID, seat.Member, "variety")
 	stage := crop.Stage(in.Choice("stage"))
+	size, copies := in.Choice("size"), in.Whole("copies")
 	if err := in.Err(); err != nil {
 		return bot.Reply{}, err
 	}
@@ -39,7 +41,14 @@ func (c counter) stockLabel(ctx context.Context, in *bot.In) (bot.Reply, error) 
 	if len(batches) == 0 {
 		return bot.Reply{Title: "Labels", Text: "You have no such plants to label. /stock add enters plants that you have.", Private: true}, nil
 	}
-	return labels(batches), nil
+	if size != "" || in.Has("paper") || copies > 0 {
+		return printedLabels(in, seat, batches, copies)
+	}
+	reply := labels(batches)
+	for _, s := range paper.Sizes() {
+		reply.Next = append(reply.Next, bot.Next{Label: "Print them, for a " + s.Name, Request: bot.Typed("/stock label", "batch", in.Text("batch"), "variety", in.Text("variety"), "stage", string(stage), "size", s.Name)})
+	}
+	return reply, nil
 }
 
 func labels(batches []register.Batch) bot.Reply {

@@ -61,12 +61,14 @@ func stock(c counter) bot.Family {
 				noteField("note", "anything to remember of it"),
 				c.forField(),
 			}},
-		{Name: "label", Help: "The text of pot labels: variety, mark and year", Handle: c.stockLabel,
-			Examples: []string{"/stock label batch:27-14", "/stock label variety:Saltmarsh", "/stock label"},
+		{Name: "label", Help: "Labels: what to write on them, or pages of them to print", Handle: c.stockLabel,
+			Examples: []string{"/stock label batch:27-14", "/stock label variety:Saltmarsh", "/stock label size:pot", "/stock label stage:boxed size:box paper:letter"},
 			Fields: []bot.Field{
 				c.batchField("batch", "the batch; all of yours if left out", false),
 				c.varietyField(false),
 				stageField("only those at this stage"),
+				labelSizeField(), paperField(),
+				{Name: "copies", Help: "how many of each to print; one a pot, plant, tray or box if left out", Kind: bot.WholeKind, Min: new(1.0), Max: new(1000.0)},
 			}},
 	}}
 }

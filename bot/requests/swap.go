@@ -63,6 +63,7 @@ func swap(c counter) bot.Family {
 			Examples: []string{"/swap withdraw offer:3", "/swap withdraw want:5"},
 			Fields: []bot.Field{{Name: "offer", Help: "the number of the offer", Kind: bot.NamedKind, Complete: c.completeOffers},
 				{Name: "want", Help: "the number of the want", Kind: bot.NamedKind, Complete: c.completeWants}, c.forField()}},
+		c.swapSheetRequest(),
 	}}
 }
 
