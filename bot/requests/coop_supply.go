@@ -24,6 +24,7 @@ func (c counter) supplyRequest() bot.Request {
 			{Name: "until", Help: "a day of the last week", Kind: bot.DayKind, Sense: calendar.Running},
 			{Name: "by", Help: "how the stems are told apart", Kind: bot.ChoiceKind, Choices: []bot.Choice{
 				{Label: "all together", Value: "week"}, {Label: "by season class", Value: "season"}, {Label: "by variety", Value: "variety"}}},
+			chartField(),
 		},
 		Handle: c.coopSupply,
 	}
@@ -48,7 +49,7 @@ func autumn(today calendar.Day, south bool) (first, last calendar.Day) {
 func (c counter) coopSupply(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	seat := c.seat(ctx, in)
 	first, last := autumn(in.Today(), seat.Place().South())
-	by := in.Choice("by")
+	by, chart := in.Choice("by"), in.Yes("chart")
 	if in.Has("from") {
 		first = in.Day("from").Monday()
 		last = max(last, first.Add(6))
@@ -91,6 +92,15 @@ func (c counter) coopSupply(ctx context.Context, in *bot.In) (bot.Reply, error) 
 	}
 	text.add("Nine seasons in ten a week has between low and high; all of a planting counts for the week in which it comes to full bloom. %s", splitWords(p.split))
 	reply.Text = text.String()
+	if chart {
+		file, err := p.supplyChart(reply.Title, by)
+		if err != nil {
+			return bot.Reply{}, err
+		}
+		reply.Files = append(reply.Files, file)
+	} else {
+		reply.Next = append(reply.Next, bot.Next{Label: "As a picture", Request: changed(in, "chart", "yes")})
+	}
 	if by == "" || by == "week" {
 		reply.Next = append(reply.Next, bot.Next{Label: "By variety", Request: bot.Typed("/coop supply", "from", in.Text("from"), "until", in.Text("until"), "by", "variety")},
 			bot.Next{Label: "What is promised", Request: "/coop promise"})

@@ -16,7 +16,7 @@ import (
 	"shortday/knowledge/register"
 )
 
-func daylengthFields() []bot.Field {
+func (c counter) daylengthFields() []bot.Field {
 	var definitions []bot.Choice
 	for _, def := range daylight.Definitions() {
 		definitions = append(definitions, bot.Choice{Label: def.String() + ": " + def.Describe(), Value: def.String()})
@@ -30,6 +30,8 @@ func daylengthFields() []bot.Field {
 		{Name: "definition", Help: "what counts as day; sunrise if left out", Kind: bot.ChoiceKind, Choices: definitions},
 		hours("below", "a length in hours: when the day becomes shorter, and longer, in the year"),
 		hours("above", "the same as below"),
+		chartField(),
+		{Name: "variety", Help: "for the picture, the variety whose critical lengths are shown", Kind: bot.NamedKind, Complete: c.completeVarieties},
 	}
 }
 
@@ -62,11 +64,13 @@ type sky struct {
 }
 
 func (c counter) whenDaylength(ctx context.Context, in *bot.In) (bot.Reply, error) {
-	s := sky{Place: c.placeGiven(in, c.seat(ctx, in))}
+	seat := c.seat(ctx, in)
+	s := sky{Place: c.placeGiven(in, seat)}
 	if in.Has("definition") {
 		s.def, _ = daylight.ReadDefinition(in.Choice("definition")) // the choices are all definitions
 	}
 	on, below, above := in.Day("on"), in.Number("below"), in.Number("above")
+	chart, v := in.Yes("chart"), c.variety(ctx, in, seat.Coop.ID, seat.Member, "variety")
 	if in.Has("below") && in.Has("above") {
 		in.Fail(fault.New(fault.Unclear, "Give one length, below: or above:. Both words tell the days on which the day passes it."))
 	}
@@ -85,23 +89,23 @@ func (c counter) whenDaylength(ctx context.Context, in *bot.In) (bot.Reply, erro
 	} else {
 		reply, err = s.light(on)
 	}
+	if err == nil && (chart || v.ID != 0) {
+		var file bot.File
+		if in.Has("place") {
+			seat = register.Seat{} // what the asker does at home has no place there
+		}
+		if file, err = c.curve(ctx, s, seat, v.Variety, below+above, on, in.Today()); err == nil {
+			reply.Files = append(reply.Files, file)
+		}
+	} else {
+		reply.Next = append(reply.Next, bot.Next{Label: "A picture of the year", Request: changed(in, "chart", "yes")})
+	}
 	for _, def := range daylight.Definitions() {
 		if def != s.def {
-			reply.Next = append(reply.Next, bot.Next{Label: "The same " + def.Describe(), Request: defined(in, def)})
+			reply.Next = append(reply.Next, bot.Next{Label: "The same " + def.Describe(), Request: changed(in, "definition", def.String())})
 		}
 	}
 	return reply, err
-}
-
-// defined is the same request under another definition.
-func defined(in *bot.In, def daylight.Definition) string {
-	pairs := []string{"definition", def.String()}
-	for _, e := range in.Fields {
-		if e.Field != "definition" {
-			pairs = append(pairs, e.Field, e.Text)
-		}
-	}
-	return bot.Typed(in.Request, pairs...)
 }
 
 // light answers for one day.

@@ -27,7 +27,7 @@ func plan(c counter) bot.Family {
 		},
 		Right:  bot.Member,
 		Handle: c.showPlan,
-	}, c.planCalendar(), c.planSheet()}}
+	}, c.planChart(), c.planCalendar(), c.planSheet()}}
 }
 
 // completeSteps offers the steps of the year by their short names.

@@ -38,6 +38,7 @@ func stock(c counter) bot.Family {
 				{Name: "who", Help: "another member's", Kind: bot.MemberKind, Complete: c.completeMembers},
 				{Name: "all", Help: "yes for every member's", Kind: bot.YesKind},
 				c.batchField("batch", "one batch: how its number came about, and what it came from", false),
+				chartField(),
 			}},
 		{Name: "count", Help: "Put a batch's number right; without a number it tells how the number came about", Handle: c.stockCount,
 			Examples: []string{"/stock count batch:26-3 number:9 died:yes", "/stock count batch:26-3 number:14 why:\"two trays overlooked\"", "/stock count batch:26-3"},

@@ -15,7 +15,7 @@ func (c counter) stockCount(ctx context.Context, in *bot.In) (bot.Reply, error) 
 		if in.Has("died") {
 			return bot.Reply{}, fault.New(fault.Unclear, "How many are there now? Add number: to say it.")
 		}
-		return c.explain(ctx, in, c.seat(ctx, in))
+		return c.explain(ctx, in, c.seat(ctx, in), false)
 	}
 	seat := c.enter(ctx, in)
 	actor, own := c.actor(ctx, in, seat)
@@ -65,8 +65,8 @@ func countSentence(before register.Batch, t register.Tally) string {
 	return fmt.Sprintf("Batch %s has %d, %d fewer than recorded: kept as counted wrongly before.", before.Mark, t.Number, missing)
 }
 
-// explain tells how a batch's number came about, and where its plants came from.
-func (c counter) explain(ctx context.Context, in *bot.In, seat register.Seat) (bot.Reply, error) {
+// explain tells how a batch's number came about, in a picture too where one is wanted, and where its plants came from.
+func (c counter) explain(ctx context.Context, in *bot.In, seat register.Seat, chart bool) (bot.Reply, error) {
 	b := c.batch(ctx, in, seat.Coop.ID, "batch")
 	if err := in.Err(); err != nil {
 		return bot.Reply{}, err
@@ -100,7 +100,12 @@ func (c counter) explain(ctx context.Context, in *bot.In, seat register.Seat) (b
 		state = "None are left since " + b.Ended.Long() + "."
 	}
 	reply.Text = paragraphs(state+ofWhom(b, seat), lineage(line))
-	return reply, nil
+	if !chart {
+		return reply, nil
+	}
+	file, err := c.countChart(ctx, reply.Title, []register.Batch{b}, pinch(seat))
+	reply.Files = append(reply.Files, file)
+	return reply, err
 }
 
 func joined(note, more string) string {

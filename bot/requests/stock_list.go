@@ -14,7 +14,7 @@ import (
 func (c counter) stockList(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	seat := c.seat(ctx, in)
 	if in.Has("batch") {
-		return c.explain(ctx, in, seat)
+		return c.explain(ctx, in, seat, in.Yes("chart"))
 	}
 	v := c.variety(ctx, in, seat.Coop.ID, seat.Member, "variety")
 	own, stage, all := seat.Member, crop.Stage(in.Choice("stage")), in.Yes("all")
@@ -32,6 +32,7 @@ func (c counter) stockList(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		return bot.Reply{}, err
 	}
 	batches = atStage(batches, stage)
+	chart := in.Yes("chart")
 	mine := own.ID == seat.Member.ID && !all
 	reply := bot.Reply{Title: listTitle(own, mine, all, v.Name), Private: mine}
 	if len(batches) == 0 {
@@ -40,7 +41,12 @@ func (c counter) stockList(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	}
 	reply.Rows = batchTable(batches, all)
 	reply.Text = paragraphs(totals(batches), kept(own, batches, all))
-	return reply, nil
+	if !chart {
+		return reply, nil
+	}
+	file, err := c.countChart(ctx, reply.Title, batches, pinch(seat))
+	reply.Files = append(reply.Files, file)
+	return reply, err
 }
 
 // holdersBatches gives the live batches of one member or of all, of one variety or of any.

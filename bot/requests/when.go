@@ -31,7 +31,7 @@ func when(c counter) bot.Family {
 				c.describingFields(), equipmentFields("bottom-heat", "cover", "black-out", "lights"))},
 		{Name: "daylength", Help: "How long the day is at a place, or when it passes a length", Handle: c.whenDaylength,
 			Examples: []string{"/when daylength place:51.5,-0.1", "/when daylength below:13.5 definition:civil place:Europe/Dublin on:2027-01-01"},
-			Fields:   daylengthFields()},
+			Fields:   c.daylengthFields()},
 	}}
 }
 
