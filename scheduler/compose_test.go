@@ -352,6 +352,8 @@ func TestRoutineCareLapses(t *testing.T) {
 	set.Care = true
 	require.NoError(t, l.SetNotices(t.Context(), by, set))
 	require.Equal(t, "Routine care: Oona water", care(scheduler.Daily, 0, "2027-04-04"))
+	l.asked(oona, func(s *register.ReminderSetting) { s.Care = false })
+	require.Empty(t, care(scheduler.Morning, oona.ID, "2027-04-04"))
 }
 
 func TestWhoIsCalled(t *testing.T) {

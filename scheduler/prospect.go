@@ -69,9 +69,11 @@ func NextReminders(ctx context.Context, reg *register.Register, member int64, no
 	if err != nil {
 		return nil, err
 	}
-	care, err := reg.Care(ctx, member, today, until)
-	if err != nil {
-		return nil, err
+	var care []register.CareJob
+	if set.Care {
+		if care, err = reg.Care(ctx, member, today, until); err != nil {
+			return nil, err
+		}
 	}
 	var morning, evening []register.OpenJob
 	for _, j := range open {

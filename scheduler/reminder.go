@@ -52,9 +52,11 @@ func composeReminder(ctx context.Context, reg *register.Register, n Notice, seat
 		n.Title = "This evening in " + cut(seat.Coop.Name, nameRoom) + ", " + s.Day.Long()
 		return r.write(n, r.tonight(), nil)
 	}
-	care, err := reg.Care(ctx, s.Member, s.Day, r.span.next.Add(-1))
-	if err != nil {
-		return n, false, err
+	var care []register.CareJob
+	if set.Care {
+		if care, err = reg.Care(ctx, s.Member, s.Day, r.span.next.Add(-1)); err != nil {
+			return n, false, err
+		}
 	}
 	lost, err := outOfReach(ctx, reg, s, s.Member)
 	if err != nil {

@@ -24,6 +24,7 @@ func (c counter) reminders() bot.Request {
 			{Name: "turn", Help: "on to be reminded of your own jobs, to you alone", Kind: bot.ChoiceKind, Choices: bot.Choices(turnedOn, turnedOff)},
 			{Name: "times", Help: "07:00, weekdays 6:30, mon,thu 7, or five cron fields, by your own clock", Kind: bot.TextKind},
 			{Name: "quiet", Help: "the hours in which you are told nothing, as in 22:00-07:00, or none", Kind: bot.TextKind},
+			{Name: "care", Help: "no to leave out routine care, such as watering", Kind: bot.YesKind},
 			{Name: "calls", Help: "yes to be called by name to the group's notices that name you", Kind: bot.YesKind},
 			c.forField(),
 		},
@@ -82,6 +83,7 @@ func readReminders(in *bot.In, set register.ReminderSetting) register.ReminderSe
 			return quiet.String(), err
 		})
 	})
+	put(in, "care", &set.Care, in.Yes)
 	put(in, "calls", &set.Called, in.Yes)
 	return set
 }
@@ -95,13 +97,14 @@ func reminderFacts(set register.ReminderSetting) []fact {
 		turned,
 		{"times", set.Times, "by your own clock; what is done the evening before comes at " + scheduler.EveningHour.String()},
 		{"quiet", set.Quiet, "hours in which you are told nothing; it comes at their end"},
+		{"care", bot.Yes(set.Care).String(), "routine care is told in a line"},
 		{"calls", bot.Yes(set.Called).String(), "called by name to the group's notices that name you"},
 	}
 }
 
 // showReminders tells what is set, or what became of it, and when the next reminders come.
 func (c counter) showReminders(ctx context.Context, in *bot.In, own register.Member, done string) (bot.Reply, error) {
-	set := register.ReminderSetting{Times: "07:00", Quiet: none} // as every member begins
+	set := register.ReminderSetting{Times: "07:00", Quiet: none, Care: true} // as every member begins
 	var reach register.Reach
 	var coming []scheduler.Prospect
 	if own.ID != 0 {

@@ -39,8 +39,8 @@ func TestReminderSettings(t *testing.T) {
 	g := plant(t)
 	set, err := g.Reminders(t.Context(), g.piet.ID)
 	require.NoError(t, err)
-	require.Equal(t, register.ReminderSetting{Member: g.piet.ID, Key: "piet", Name: "Piet", Coop: g.piet.Coop, Zone: set.Zone, Times: "07:00", Quiet: "none"}, set)
-	set.Wanted, set.Times, set.Quiet, set.Called = true, "weekdays 06:30", "22:00-06:00", true
+	require.Equal(t, register.ReminderSetting{Member: g.piet.ID, Key: "piet", Name: "Piet", Coop: g.piet.Coop, Zone: set.Zone, Times: "07:00", Quiet: "none", Care: true}, set)
+	set.Wanted, set.Times, set.Quiet, set.Called, set.Care = true, "weekdays 06:30", "22:00-06:00", true, false
 	require.NoError(t, g.SetReminders(t.Context(), g.by(g.piet, "2027-06-01"), set))
 	all, err := g.Called(t.Context(), g.piet.Coop)
 	require.NoError(t, err)

@@ -21,6 +21,7 @@ type ReminderSetting struct {
 	Times  string // of the morning reminder, as scheduler reads them
 	Quiet  string // the hours in which nothing is told, as scheduler reads them
 	Called bool   // called to group notices that name them
+	Care   bool   // routine care is told in a line
 	Paused string // why nothing can be told, such as closed direct messages; "" where it can
 	// Struck and StruckEvening are the days whose morning and evening were struck last; the scheduler keeps them.
 	Struck, StruckEvening calendar.Day
@@ -29,7 +30,7 @@ type ReminderSetting struct {
 const (
 	selectReminders = `
 SELECT m.id, m.key, m.name, m.coop, CASE WHEN m.zone <> '' THEN m.zone ELSE c.zone END, COALESCE(s.wanted, 0), COALESCE(s.times, '07:00'),
-       COALESCE(s.quiet, 'none'), COALESCE(s.called, 0), COALESCE(s.paused, ''), COALESCE(k.last, ''), COALESCE(e.last, '')
+       COALESCE(s.quiet, 'none'), COALESCE(s.called, 0), COALESCE(s.care, 1), COALESCE(s.paused, ''), COALESCE(k.last, ''), COALESCE(e.last, '')
 FROM member m JOIN coop c ON c.id = m.coop LEFT JOIN reminder_setting s ON s.member = m.id
 LEFT JOIN stroke k ON k.coop = m.coop AND COALESCE(k.member, 0) = m.id AND k.kind = 'morning'
 LEFT JOIN stroke e ON e.coop = m.coop AND COALESCE(e.member, 0) = m.id AND e.kind = 'evening'
@@ -37,14 +38,14 @@ LEFT JOIN stroke e ON e.coop = m.coop AND COALESCE(e.member, 0) = m.id AND e.kin
 	selectReminder = selectReminders + `WHERE m.id = $1`
 	selectCalled   = selectReminders + `WHERE m.coop = $1 AND s.called = 1 ORDER BY m.id`
 	upsertReminder = `
-INSERT INTO reminder_setting (member, wanted, times, quiet, called, paused) VALUES ($1, $2, $3, $4, $5, $6)
+INSERT INTO reminder_setting (member, wanted, times, quiet, called, care, paused) VALUES ($1, $2, $3, $4, $5, $6, $7)
 ON CONFLICT (member) DO UPDATE SET wanted = excluded.wanted, times = excluded.times, quiet = excluded.quiet, called = excluded.called,
-       paused = excluded.paused`
+       care = excluded.care, paused = excluded.paused`
 	pauseReminder = `UPDATE reminder_setting SET paused = $2 WHERE member = $1`
 )
 
 func scanReminder(row scanner) (s ReminderSetting, err error) {
-	err = row.Scan(&s.Member, &s.Key, &s.Name, &s.Coop, &s.Zone, &s.Wanted, &s.Times, &s.Quiet, &s.Called, &s.Paused, (*day)(&s.Struck), (*day)(&s.StruckEvening))
+	err = row.Scan(&s.Member, &s.Key, &s.Name, &s.Coop, &s.Zone, &s.Wanted, &s.Times, &s.Quiet, &s.Called, &s.Care, &s.Paused, (*day)(&s.Struck), (*day)(&s.StruckEvening))
 	return s, err
 }
 
@@ -68,7 +69,7 @@ func (r *Register) Called(ctx context.Context, coop int64) (all []ReminderSettin
 // SetReminders keeps how the actor is told. The scheduler takes it up.
 func (r *Register) SetReminders(ctx context.Context, actor Actor, s ReminderSetting) error {
 	return r.act(ctx, actor, func(a *act) error {
-		err := exec(ctx, a.Tx, upsertReminder, a.own.ID, s.Wanted, s.Times, s.Quiet, s.Called, s.Paused)
+		err := exec(ctx, a.Tx, upsertReminder, a.own.ID, s.Wanted, s.Times, s.Quiet, s.Called, s.Care, s.Paused)
 		if err != nil {
 			return fmt.Errorf("setting reminders: %w", err)
 		}
