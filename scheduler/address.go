@@ -20,9 +20,6 @@ type address struct {
 	paused  bool // nothing can be told them
 }
 
-// eveningHour is when a member is told of what is to be done the evening before.
-const eveningHour Hour = 18 * 60
-
 // addressOf finds an addressee; false where the co-op or the member is there no more.
 func (z *zones) addressOf(ctx context.Context, reg *register.Register, coop, member int64, kind Kind) (a address, there bool, err error) {
 	set, err := reg.Notices(ctx, coop)
@@ -50,7 +47,7 @@ func (z *zones) ownAddress(ctx context.Context, reg *register.Register, member i
 	case !set.Wanted || a.paused:
 		a.times = ""
 	case kind == Evening:
-		a.times = eveningHour.String()
+		a.times = EveningHour.String()
 	}
 	if a.quiet, err = ReadQuiet(set.Quiet); err != nil {
 		return err

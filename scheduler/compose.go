@@ -2,11 +2,8 @@ package scheduler
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/base32"
 	"errors"
 	"fmt"
-	"strings"
 	"time"
 
 	"shortday/knowledge/calendar"
@@ -35,7 +32,7 @@ const (
 	Told    Kind = "tiding"
 )
 
-// Compose makes a notice of a subject as things stand at an instant; false where nothing is left to say, or whom it was
+// Compose makes a notice of a subject as things stand at an instant, all but its key; false where nothing is left to say, or whom it was
 // for has left. What it tells is told again until its Said is kept.
 func Compose(ctx context.Context, reg *register.Register, s Subject, at time.Time) (Notice, bool, error) {
 	n, some, err := compose(ctx, reg, s, at)
@@ -60,7 +57,6 @@ func compose(ctx context.Context, reg *register.Register, s Subject, at time.Tim
 		return Notice{}, false, err
 	}
 	n := Notice{Kind: string(s.Kind), Day: s.Day, Coop: Party{seat.Coop.Key, seat.Coop.Name}, Member: Party{seat.Member.Key, seat.Member.Name}}
-	n.Key = s.key(n.Coop, n.Member)
 	some := false
 	switch s.Kind {
 	case Daily:
@@ -73,18 +69,6 @@ func compose(ctx context.Context, reg *register.Register, s Subject, at time.Tim
 		err = errors.New("there is no such notice")
 	}
 	return n, some, err
-}
-
-// key gives a notice's key. It goes by the platform's names and by instants rather than by numbers of rows, which a
-// restored register may give again to something else.
-func (s Subject) key(coop, member Party) string {
-	const length = 25
-	about := fmt.Sprintf("%q %q %s %s", coop.Key, member.Key, s.Kind, s.Day)
-	if s.Kind == Told {
-		about += fmt.Sprintf(" %s %d %d", s.Tiding.Kind, s.Tiding.Subject, s.Tiding.At.Unix())
-	}
-	sum := sha256.Sum256([]byte(about))
-	return strings.ToLower(base32.StdEncoding.EncodeToString(sum[:]))[:length]
 }
 
 // location gives the zone of a co-op or a member, UTC while none is known.

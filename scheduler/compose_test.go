@@ -374,9 +374,6 @@ func TestWhoIsCalled(t *testing.T) {
 	require.True(t, some)
 	require.Empty(t, n.Calls)
 	require.Equal(t, "77", n.Place)
-	require.Len(t, n.Key, 25)
-	later, _ := l.compose(scheduler.Subject{Kind: scheduler.Daily}, "2027-02-03")
-	require.NotEqual(t, n.Key, later.Key)
 }
 
 func BenchmarkCompose(b *testing.B) {

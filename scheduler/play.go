@@ -39,7 +39,11 @@ func NewPlay(c Config) *Play {
 
 // To moves the time on to an instant. What falls due until then is told at its own instant, in order.
 func (p *Play) To(ctx context.Context, at time.Time) error {
-	if p.at.IsZero() {
+	last, err := p.teller.reg.LastInstant(ctx)
+	if err != nil {
+		return err
+	}
+	if p.at = latest(p.at, last); p.at.IsZero() { // members in the east and west record by their own clocks
 		p.at = at
 	}
 	for { // first of all where it stood: settings may have changed since

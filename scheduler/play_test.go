@@ -38,3 +38,19 @@ func TestPlay(t *testing.T) {
 	require.NoError(t, s.SetReminders(t.Context(), register.Actor{Member: seat.Member.ID, At: instant(t, "2027-03-28T12:00:00+01:00")}, set))
 	to("2027-03-29T12:00:00+01:00", "notice 2027-03-29")
 }
+
+// Members who record by clocks ahead of ours, as those in the west do by theirs, do not stop a season.
+func TestPlayGoesOnFromWhatWasRecorded(t *testing.T) {
+	t.Parallel()
+	at := instant(t, "2027-03-26T12:00:00Z")
+	s := newStage(t, func() time.Time { return at })
+	seat := s.coop("Quay", "Europe/Dublin", "07:00")
+	play := scheduler.NewPlay(s.config())
+	require.NoError(t, play.To(t.Context(), at))
+	set, err := s.Reminders(t.Context(), seat.Member.ID)
+	require.NoError(t, err)
+	require.NoError(t, s.SetReminders(t.Context(), register.Actor{Member: seat.Member.ID, At: at.Add(30 * time.Hour)}, set))
+	require.NoError(t, play.To(t.Context(), at.Add(24*time.Hour)))
+	require.NoError(t, play.To(t.Context(), at.Add(48*time.Hour)))
+	require.NotEmpty(t, s.told)
+}

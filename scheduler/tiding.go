@@ -7,7 +7,7 @@ import (
 	"shortday/knowledge/register"
 )
 
-// composer makes the notice of a tiding, of which co-op, member, kind, day and key are there already; false where
+// composer makes the notice of a tiding, of which co-op, member, kind and day are there already; false where
 // nothing is left to say.
 type composer func(ctx context.Context, reg *register.Register, n Notice, t register.Tiding) (Notice, bool, error)
 

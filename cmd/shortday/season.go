@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"context"
 	_ "embed"
 	"errors"
 	"fmt"
@@ -16,6 +17,7 @@ import (
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/fault"
 	"shortday/knowledge/register"
+	"shortday/scheduler"
 )
 
 // season plays one year of an invented co-op.
@@ -46,6 +48,7 @@ func (s *season) Run(p *program) (err error) {
 	defer func() { err = errors.Join(err, reg.Close()) }()
 	out := bufio.NewWriter(p.stdout)
 	play := &playing{p: p, desk: desk, out: out, sheet: terminal.Sheet{Width: terminal.Width(p.stdout), Colour: terminal.Colours(p.stdout, p.getenv)}}
+	play.notices = scheduler.NewPlay(scheduler.Config{Register: reg, Adapter: register.Terminal, Platform: scheduler.Platform{Deliver: play.tell}, Compose: scheduler.Compose})
 	if err := play.script(seasonScript); err != nil {
 		return err
 	}
@@ -86,11 +89,13 @@ func (s *season) folder() (dir string, done func() error, err error) {
 
 // playing is a season being played.
 type playing struct {
-	p     *program
-	desk  *bot.Desk
-	out   *bufio.Writer
-	sheet terminal.Sheet
-	at    time.Time
+	p       *program
+	desk    *bot.Desk
+	out     *bufio.Writer
+	sheet   terminal.Sheet
+	at      time.Time
+	shown   calendar.Day // the day whose heading was printed last
+	notices *scheduler.Play
 }
 
 var asked = regexp.MustCompile(`^> ([^:]+): (/.+)$`)
@@ -120,13 +125,38 @@ func (s *playing) set(when string) error {
 	if err != nil {
 		return err
 	}
-	if calendar.DayAt(at) != calendar.DayAt(s.at) {
-		if _, err := fmt.Fprintf(s.out, "\n%s\n", s.sheet.Bold(calendar.DayAt(at).Long())); err != nil {
-			return err
-		}
+	if err := s.notices.To(s.p, at); err != nil {
+		return err
 	}
 	s.at = at
-	return nil
+	return s.head(calendar.DayAt(at))
+}
+
+// head prints the heading of a day, once.
+func (s *playing) head(day calendar.Day) error {
+	if day == s.shown {
+		return nil
+	}
+	s.shown = day
+	_, err := fmt.Fprintf(s.out, "\n%s\n", s.sheet.Bold(day.Long()))
+	return err
+}
+
+// tell prints a notice that fell due, without what it offers: in a conversation that has numbers to choose by.
+func (s *playing) tell(_ context.Context, n scheduler.Notice) (scheduler.Receipt, error) {
+	if err := s.head(n.Day); err != nil {
+		return "", err
+	}
+	whom := "The group is told:"
+	if n.Member.Name != "" {
+		whom = n.Member.Name + " is told:"
+	}
+	var shown strings.Builder
+	if err := s.sheet.Write(&shown, bot.Reply{Title: n.Title, Text: n.Text}, nil); err != nil {
+		return "", err
+	}
+	_, err := fmt.Fprintf(s.out, "\n%s\n%s\n", s.sheet.Bold(whom), indent(shown.String()))
+	return "printed", err
 }
 
 // ask asks as a member, and prints what that member would read.
