@@ -38,6 +38,8 @@ type Ask struct {
 
 	// Adapter is what the ask came by, as notices name it: "terminal", "discord".
 	Adapter string
+	// Progress is told how much of something long is done; nil where that cannot be shown.
+	Progress func(done, of int)
 
 	Steward bool // the platform itself gives the asker a steward's rights
 	// Governed says that the platform alone makes stewards: who is none by it is none, whatever the register says.

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"context"
+	"slices"
 	"strings"
 
 	"shortday/knowledge/calendar"
@@ -36,6 +37,8 @@ type Field struct {
 	Help     string // up to 100 characters, a phrase that can follow the name: "how many plants"
 	Kind     Kind
 	Required bool
+	// Instead says that with this field the required ones are not needed: a list tells what they would.
+	Instead bool
 	// Bare says that words typed before any field are this field's: "/guide when to stop".
 	Bare    bool
 	Choices []Choice
@@ -119,10 +122,18 @@ func (f Field) Longest() int {
 	}
 }
 
+// Needs reports whether a field has to be filled in, whatever else is.
+func (r Request) Needs(f Field) bool {
+	return f.Required && !slices.ContainsFunc(r.Fields, func(other Field) bool { return other.Instead })
+}
+
 // Missing gives the required fields that were not filled in, in order.
 func (r Request) Missing(filled []Entry) []Field {
 	var missing []Field
 	for _, f := range r.Fields {
+		if f.Instead && has(filled, f.Name) {
+			return nil
+		}
 		if f.Required && !has(filled, f.Name) {
 			missing = append(missing, f)
 		}

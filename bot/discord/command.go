@@ -35,7 +35,7 @@ func options(r bot.Request) []*discordgo.ApplicationCommandOption {
 	var list []*discordgo.ApplicationCommandOption
 	for _, f := range r.Fields {
 		o := option(f)
-		o.Required = o.Required && len(r.Form) == 0
+		o.Required = r.Needs(f) && len(r.Form) == 0
 		list = append(list, o)
 	}
 	return list
@@ -54,7 +54,7 @@ var textChannels = []discordgo.ChannelType{
 }
 
 func option(f bot.Field) *discordgo.ApplicationCommandOption {
-	o := &discordgo.ApplicationCommandOption{Type: discordgo.ApplicationCommandOptionString, Name: f.Name, Description: f.Help, Required: f.Required}
+	o := &discordgo.ApplicationCommandOption{Type: discordgo.ApplicationCommandOptionString, Name: f.Name, Description: f.Help}
 	o.Autocomplete = f.Complete != nil
 	switch f.Kind {
 	case bot.WholeKind, bot.NumberKind:

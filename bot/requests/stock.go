@@ -17,7 +17,7 @@ import (
 func stock(c counter) bot.Family {
 	return bot.Family{Name: "stock", Help: "The plants you have: batches, their numbers and their labels", Requests: []bot.Request{
 		{Name: "add", Help: "Enter plants that you have as a batch", Handle: c.stockAdd,
-			Examples: []string{"/stock add variety:Saltmarsh count:12 stage:boxed spot:\"box 3\"", "/stock add variety:Ninepence count:40 stage:struck since:\"3 feb\" from:27-4"},
+			Examples: []string{"/stock add variety:Saltmarsh count:12 stage:boxed spot:\"box 3\"", "/stock add variety:Ninepence count:40 stage:struck since:\"3 feb\" from:27-4", "/stock add file:stock.csv"},
 			Fields: []bot.Field{
 				c.varietyField(true),
 				{Name: "count", Help: "how many plants", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(100000.0)},
@@ -28,6 +28,10 @@ func stock(c counter) bot.Family {
 				{Name: "target", Help: "the target they are meant for", Kind: bot.NamedKind, Complete: c.completeTargets},
 				{Name: "new", Help: "yes if they came in from elsewhere just now: they stand apart for a time", Kind: bot.YesKind},
 				noteField("note", "anything to remember of them"),
+				{Name: "file", Help: "in place of all that: a list of your plants, a CSV file of a spreadsheet", Kind: bot.FileKind, Instead: true},
+				{Name: "list", Help: "the number of a list that was shown, to enter it", Kind: bot.WholeKind, Min: new(1.0), Instead: true},
+				{Name: "varieties", Help: "yes to add the varieties of a list that the co-op lacks", Kind: bot.YesKind},
+				{Name: "undo", Help: "yes to take back what was entered from a list", Kind: bot.YesKind},
 				c.forField(),
 			}},
 		{Name: "list", Help: "What you have, batch by batch", Handle: c.stockList,
@@ -39,6 +43,7 @@ func stock(c counter) bot.Family {
 				{Name: "all", Help: "yes for every member's", Kind: bot.YesKind},
 				c.batchField("batch", "one batch: how its number came about, and what it came from", false),
 				chartField(),
+				{Name: "file", Help: "yes for a CSV file too, which a spreadsheet opens and /stock add file: reads", Kind: bot.YesKind},
 			}},
 		{Name: "count", Help: "Put a batch's number right; without a number it tells how the number came about", Handle: c.stockCount,
 			Examples: []string{"/stock count batch:26-3 number:9 died:yes", "/stock count batch:26-3 number:14 why:\"two trays overlooked\"", "/stock count batch:26-3"},
@@ -137,6 +142,14 @@ func plants(n int, stage crop.Stage) string {
 }
 
 func (c counter) stockAdd(ctx context.Context, in *bot.In) (bot.Reply, error) {
+	switch {
+	case in.Has("file"):
+		return c.stockFile(ctx, in)
+	case in.Has("list"):
+		return c.stockListed(ctx, in)
+	case in.Has("varieties") || in.Has("undo"):
+		return bot.Reply{}, fault.New(fault.Unclear, "The fields varieties: and undo: go with the list: that they are about. Bring a list with file: first; one batch is taken back with /job undo.")
+	}
 	known := c.seat(ctx, in)
 	v, err := c.reg.VarietyNamed(ctx, known.Coop.ID, in.Text("variety"))
 	if missing, ok := errors.AsType[*fault.Error](err); ok && missing.Kind == fault.Missing && in.Err() == nil {

@@ -41,12 +41,21 @@ func (c counter) stockList(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	}
 	reply.Rows = batchTable(batches, all)
 	reply.Text = paragraphs(totals(batches), kept(own, batches, all))
-	if !chart {
-		return reply, nil
+	if chart {
+		drawn, err := c.countChart(ctx, reply.Title, batches, pinch(seat))
+		if err != nil {
+			return bot.Reply{}, err
+		}
+		reply.Files = append(reply.Files, drawn)
 	}
-	file, err := c.countChart(ctx, reply.Title, batches, pinch(seat))
-	reply.Files = append(reply.Files, file)
-	return reply, err
+	if in.Yes("file") {
+		file, err := c.stockCSV(ctx, own, batches)
+		if err != nil {
+			return bot.Reply{}, err
+		}
+		reply.Files = append(reply.Files, file)
+	}
+	return reply, nil
 }
 
 // holdersBatches gives the live batches of one member or of all, of one variety or of any.

@@ -52,6 +52,12 @@ func Colours(out io.Writer, getenv func(string) string) bool {
 	return ok && getenv("NO_COLOR") == "" && getenv("TERM") != "dumb" && term.IsTerminal(int(f.Fd()))
 }
 
+// Typed reports whether a stream is a terminal at which somebody can answer.
+func Typed(in io.Reader) bool {
+	f, ok := in.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
 // Width gives the cells of a terminal's line; 0 for what is no terminal.
 func Width(out io.Writer) int {
 	if f, ok := out.(*os.File); ok {

@@ -78,6 +78,7 @@ func (t *Talk) take(ctx context.Context, typed string) (instead string, err erro
 	}
 	r, _ := t.desk.Request(request)
 	ask := t.ask()
+	ask.Progress = t.progress
 	ask.Request, ask.Fields = request, fields
 	for _, field := range r.Missing(fields) {
 		text, err := t.fill(ctx, ask, field)
@@ -92,6 +93,9 @@ func (t *Talk) take(ctx context.Context, typed string) (instead string, err erro
 	}
 	return "", t.show(t.desk.Answer(ctx, ask))
 }
+
+// progress tells how far something long has come; a terminal that went away is found out by what is shown next.
+func (t *Talk) progress(done, of int) { _ = t.Above(fmt.Sprintf("%d of %d …", done, of)) }
 
 // fill asks for one field until something is typed.
 func (t *Talk) fill(ctx context.Context, ask bot.Ask, field bot.Field) (string, error) {

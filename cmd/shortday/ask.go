@@ -9,7 +9,6 @@ import (
 
 	"shortday/bot"
 	"shortday/bot/terminal"
-	"shortday/knowledge/fault"
 )
 
 // ask answers one request, or one a line of standard input.
@@ -58,19 +57,11 @@ func (a *ask) answer(p *program, desk *bot.Desk, request string) error {
 			return err
 		}
 	} else {
-		sheet := terminal.Sheet{Width: terminal.Width(p.stdout), Colour: terminal.Colours(p.stdout, p.getenv)}
-		if err := sheet.Write(p.stdout, reply, kept); err != nil {
+		if err := p.show(reply, kept); err != nil {
 			return err
 		}
 	}
-	switch {
-	case reply.Refusal == nil:
-		return nil
-	case reply.Refusal.Kind == fault.Internal:
-		return internal
-	default:
-		return refused
-	}
+	return ended(reply)
 }
 
 // worse gives the more serious of two outcomes.

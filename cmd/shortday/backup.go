@@ -20,8 +20,8 @@ func (b *backup) Run(p *program) (err error) {
 	if err != nil {
 		return err
 	}
-	if _, err := os.Stat(path); err != nil { // opening would make an empty one
-		return fault.New(fault.Missing, "There is no register %s to copy. Name another with --db.", path).Because(err)
+	if err := exists(path); err != nil {
+		return err
 	}
 	reg, err := p.register(path)
 	if err != nil {
@@ -33,6 +33,14 @@ func (b *backup) Run(p *program) (err error) {
 	}
 	_, err = fmt.Fprintf(p.stdout, "The register %s is copied to %s.\n", path, b.File)
 	return err
+}
+
+// exists refuses a register that is not there: opening would make an empty one.
+func exists(path string) error {
+	if _, err := os.Stat(path); err != nil {
+		return fault.New(fault.Missing, "There is no register %s to copy. Name another with --db.", path).Because(err)
+	}
+	return nil
 }
 
 // restore puts a backup in the register's place.

@@ -75,6 +75,24 @@ func (r *Register) BatchMarked(ctx context.Context, coop int64, mark string) (b 
 	return b, err
 }
 
+// BatchesMarked gives those of the co-op's batches that have one of the marks, by mark.
+func (r *Register) BatchesMarked(ctx context.Context, coop int64, marks []string) (found map[string]Batch, err error) {
+	found = map[string]Batch{}
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		for _, mark := range marks {
+			some, err := list(ctx, tx, scanBatch, selectMarked, coop, mark)
+			if err != nil {
+				return err
+			}
+			for _, b := range some {
+				found[mark] = b
+			}
+		}
+		return nil
+	})
+	return found, err
+}
+
 // Marks gives the marks of a member's live batches that begin so, for completion.
 func (r *Register) Marks(ctx context.Context, m Member, begin string, limit int) (marks []string, err error) {
 	err = r.read(ctx, func(tx *sql.Tx) error {

@@ -34,6 +34,7 @@ type Export struct {
 	Strokes   []Stroke // how far what they are told has come
 	Tellings  []Telling
 	Promises  []Promise // that the member made for the co-op
+	Listings  []Listing // lists that the member brought
 }
 
 // Learning is a report of another member that the member was told of, or asked after.
@@ -130,7 +131,10 @@ func (r *Register) Export(ctx context.Context, member int64) (x Export, err erro
 		if x.Tellings, err = list(ctx, tx, scanTelling, selectOwnTold, member); err != nil {
 			return err
 		}
-		x.Promises, err = list(ctx, tx, scanPromise, selectPromisesOf, member)
+		if x.Promises, err = list(ctx, tx, scanPromise, selectPromisesOf, member); err != nil {
+			return err
+		}
+		x.Listings, err = list(ctx, tx, scanListing, selectListings, member)
 		return err
 	})
 	return x, err

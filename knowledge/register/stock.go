@@ -25,47 +25,54 @@ type Stock struct {
 // Add enters plants as a new batch, whose mark is of the year of Since.
 func (r *Register) Add(ctx context.Context, actor Actor, s Stock) (out Outcome, err error) {
 	return out, r.act(ctx, actor, func(a *act) error {
-		if s.Since.IsZero() {
-			s.Since = a.today
-		}
-		switch {
-		case s.Count <= 0:
-			return fault.New(fault.Unclear, "How many plants are there? Give a count of 1 or more.")
-		case s.Stage == "":
-			return fault.New(fault.Unclear, "What stage are they at? Name one, such as boxed, woken, struck or potted.")
-		case s.Since > a.today:
-			return fault.New(fault.Unclear, "%s is still to come. Enter plants once they are there.", s.Since.Long())
-		}
-		if _, err := a.variety(ctx, s.Variety); err != nil {
-			return err
-		}
-		if err := a.fitting(ctx, s); err != nil {
-			return err
-		}
-		e := Event{Variety: s.Variety, Plan: s.Plan, Deed: Added, On: s.Since, Count: s.Count, Note: s.Note}
-		if out.Event, err = a.record(ctx, e, ""); err != nil {
-			return err
-		}
-		made, err := a.newBatch(ctx, Batch{Variety: s.Variety, Stage: s.Stage, Since: s.Since, Count: s.Count, Spot: s.Spot, Parent: s.Parent, Plan: s.Plan, Made: s.Since})
+		made, err := a.add(ctx, s, &out)
 		if err != nil {
 			return err
-		}
-		if err := a.touch(ctx, out.Event.ID, made, Raised, s.Count, true); err != nil {
-			return err
-		}
-		if err := a.fromParent(ctx, out.Event.ID, s.Parent); err != nil {
-			return err
-		}
-		if s.New {
-			if _, err := a.standApart(ctx, made.ID, s.Since); err != nil {
-				return err
-			}
 		}
 		if err := a.settle(ctx, s.Variety, s.Plan, &out); err != nil {
 			return err
 		}
 		return a.show(ctx, &out, made.ID)
 	})
+}
+
+// add enters plants and leaves it to settle to bring the plans of their variety in line.
+func (a *act) add(ctx context.Context, s Stock, out *Outcome) (made Batch, err error) {
+	if s.Since.IsZero() {
+		s.Since = a.today
+	}
+	switch {
+	case s.Count <= 0:
+		return made, fault.New(fault.Unclear, "How many plants are there? Give a count of 1 or more.")
+	case s.Stage == "":
+		return made, fault.New(fault.Unclear, "What stage are they at? Name one, such as boxed, woken, struck or potted.")
+	case s.Since > a.today:
+		return made, fault.New(fault.Unclear, "%s is still to come. Enter plants once they are there.", s.Since.Long())
+	}
+	if _, err := a.variety(ctx, s.Variety); err != nil {
+		return made, err
+	}
+	if err := a.fitting(ctx, s); err != nil {
+		return made, err
+	}
+	e := Event{Variety: s.Variety, Plan: s.Plan, Deed: Added, On: s.Since, Count: s.Count, Note: s.Note}
+	if out.Event, err = a.record(ctx, e, ""); err != nil {
+		return made, err
+	}
+	made, err = a.newBatch(ctx, Batch{Variety: s.Variety, Stage: s.Stage, Since: s.Since, Count: s.Count, Spot: s.Spot, Parent: s.Parent, Plan: s.Plan, Made: s.Since})
+	if err != nil {
+		return made, err
+	}
+	if err := a.touch(ctx, out.Event.ID, made, Raised, s.Count, true); err != nil {
+		return made, err
+	}
+	if err := a.fromParent(ctx, out.Event.ID, s.Parent); err != nil {
+		return made, err
+	}
+	if s.New {
+		_, err = a.standApart(ctx, made.ID, s.Since)
+	}
+	return made, err
 }
 
 // fromParent keeps that an event's plants came from a batch, so that the batch is not undone under them.
