@@ -34,6 +34,7 @@ type Adapter interface {
 //	at 2027-03-01 07:00                     sets the clock, for asks and dialogues that follow
 //	ask [-as NAME] [-coop NAME] REQUEST...  prints one reply
 //	restart                                 closes the register and opens it again
+//	photo FILE WIDTHxHEIGHT                 makes a JPEG, with a place in its EXIF, for a field to name
 //
 // and with update the replies in the files are written anew.
 func Play(t *testing.T, folder string, update bool, open func(ctx context.Context, dir string) (Adapter, error)) {
@@ -59,6 +60,7 @@ func Play(t *testing.T, folder string, update bool, open func(ctx context.Contex
 			"at":           on((*stage).at),
 			"ask":          on((*stage).ask),
 			"restart":      on((*stage).restart),
+			"photo":        on((*stage).photo),
 		},
 	})
 }

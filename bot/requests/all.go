@@ -13,7 +13,7 @@ import (
 
 // All gives every family, answered from a register.
 func All(reg *register.Register) []bot.Family {
-	c := counter{reg}
+	c := counter{reg: reg, darkroom: make(chan struct{}, 2)}
 	families := []bot.Family{
 		grower(c),
 		varieties(c),

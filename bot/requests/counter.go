@@ -16,7 +16,8 @@ import (
 // counter is where requests are answered: it finds in the register what their fields name. A failure is kept in the
 // In, as with the fields themselves, so that a handler asks in.Err once.
 type counter struct {
-	reg *register.Register
+	reg      *register.Register
+	darkroom chan struct{} // holds one for each photo that is being read: unpacked, they are large
 }
 
 // seat gives who asks, as far as the register knows them.

@@ -261,7 +261,8 @@ func (c counter) ownFacts(in *bot.In, seat register.Seat) (bot.Reply, error) {
 }
 
 func (c counter) growerExport(ctx context.Context, in *bot.In) (bot.Reply, error) {
-	_, own := c.actor(ctx, in, c.seat(ctx, in))
+	seat := c.seat(ctx, in)
+	_, own := c.actor(ctx, in, seat)
 	if err := first(in.Err(), stored(own)); err != nil {
 		return bot.Reply{}, err
 	}
@@ -269,15 +270,25 @@ func (c counter) growerExport(ctx context.Context, in *bot.In) (bot.Reply, error
 	if err != nil {
 		return bot.Reply{}, err
 	}
+	var photos []bot.File
+	private := ""
+	if own.ID == seat.Member.ID {
+		if photos, err = c.photoFiles(ctx, own); err != nil {
+			return bot.Reply{}, err
+		}
+	} else { // a steward helps, and does not read what is private
+		all.Notes = slices.DeleteFunc(all.Notes, func(n register.Note) bool { return !n.Shared })
+		private = " Private notes and the photos are for " + own.Name + " alone."
+	}
 	data, err := stableJSON(all)
 	if err != nil {
 		return bot.Reply{}, err
 	}
 	return bot.Reply{
 		Title: "All that is kept of " + own.Name,
-		Text: fmt.Sprintf("%s, %s, %s and %s, with place and settings.", plural(len(all.Batches), "batch", "batches"), plural(len(all.Plans), "plan", "plans"),
-			plural(len(all.Jobs), "job", "jobs"), plural(len(all.Events), "record", "records")),
-		Files:   []bot.File{{Name: "shortday-" + fileName(own.Name) + ".json", Type: "application/json", Alt: "all that the register holds of " + own.Name, Data: data}},
+		Text: fmt.Sprintf("%s, %s, %s, %s and %s, with place and settings.", plural(len(all.Batches), "batch", "batches"), plural(len(all.Plans), "plan", "plans"),
+			plural(len(all.Jobs), "job", "jobs"), plural(len(all.Events), "record", "records"), plural(len(all.Notes), "note", "notes")) + private,
+		Files:   append([]bot.File{{Name: "shortday-" + fileName(own.Name) + ".json", Type: "application/json", Alt: "all that the register holds of " + own.Name, Data: data}}, photos...),
 		Private: true,
 	}, nil
 }

@@ -114,7 +114,7 @@ func (c counter) doneJob(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		if bloom.Picked.IsZero() {
 			bloom.Picked = in.Today()
 		}
-		return c.keepBloom(ctx, in, seat, actor, own, bloom)
+		return c.keepBloom(ctx, in, seat, actor, own, bloom, sight{})
 	}
 	before, err := c.reg.Plans(ctx, own.ID, s.Variety)
 	if err != nil {

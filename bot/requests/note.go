@@ -9,6 +9,7 @@ import (
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/crop"
 	"shortday/knowledge/fault"
+	"shortday/knowledge/photo"
 	"shortday/knowledge/register"
 )
 
@@ -19,26 +20,26 @@ func note(c counter) bot.Family {
 		{Name: "target", Help: "the target it was for, such as Saltmarsh 2027-11-05", Kind: bot.NamedKind, Complete: c.completeTargets},
 	}
 	words := bot.Field{Name: "note", Help: "anything worth remembering", Kind: bot.TextKind, Max: new(200.0)}
-	return bot.Family{Name: "note", Help: "What was seen: the records that later dates learn from", Requests: []bot.Request{
+	return bot.Family{Name: "note", Help: "What was seen: your diary, and the records that later dates learn from", Requests: append([]bot.Request{
 		{
 			Name: "bloomed", Help: "Record when a variety bloomed, so that next year's dates come nearer",
 			Examples: []string{"/note bloomed variety:Saltmarsh full:\"4 nov\"", "/note bloomed variety:Saltmarsh first:\"29 oct\" full:\"4 nov\" stems:38"},
-			Fields: append(which[:3:3],
+			Fields: append(append(which[:3:3],
 				bot.Field{Name: "first", Help: "the day of the first bloom", Kind: bot.DayKind, Sense: calendar.Done},
 				bot.Field{Name: "full", Help: "the day of full bloom", Kind: bot.DayKind, Sense: calendar.Done},
-				bot.Field{Name: "stems", Help: "how many stems there were", Kind: bot.WholeKind, Min: new(0.0), Max: new(100000.0)},
-				words, c.forField()),
+				bot.Field{Name: "stems", Help: "how many stems there were", Kind: bot.WholeKind, Min: new(0.0), Max: new(100000.0)}),
+				append(append([]bot.Field{words}, photoFields()[:2]...), c.forField())...),
 			Handle: c.noteBloomed,
 		},
 		{
 			Name: "picked", Help: "Record stems that were picked",
 			Examples: []string{"/note picked variety:Saltmarsh stems:24", "/note picked target:\"Saltmarsh 2027-11-05\" stems:16 on:friday"},
-			Fields: append(append([]bot.Field{{Name: "stems", Help: "how many stems were picked", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(100000.0)}}, which...),
-				bot.Field{Name: "on", Help: "the day of picking; today where left out", Kind: bot.DayKind, Sense: calendar.Done},
-				words, c.forField()),
+			Fields: append(append(append([]bot.Field{{Name: "stems", Help: "how many stems were picked", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(100000.0)}}, which...),
+				bot.Field{Name: "on", Help: "the day of picking; today where left out", Kind: bot.DayKind, Sense: calendar.Done}),
+				append(append([]bot.Field{words}, photoFields()[:2]...), c.forField())...),
 			Handle: c.notePicked,
 		},
-	}}
+	}, c.diary()...)}
 }
 
 func (c counter) noteBloomed(ctx context.Context, in *bot.In) (bot.Reply, error) {
@@ -60,6 +61,7 @@ func (c counter) notePicked(ctx context.Context, in *bot.In) (bot.Reply, error) 
 // saw records a bloom and says what later dates learn from it.
 func (c counter) saw(ctx context.Context, in *bot.In, b register.Bloom) (bot.Reply, error) {
 	b.Stems, b.Note = in.Whole("stems"), in.Text("note")
+	seen := sight{c.photos(ctx, in), in.Yes("share")}
 	seat := c.enter(ctx, in)
 	actor, own := c.actor(ctx, in, seat)
 	p := c.target(ctx, in, own, "target")
@@ -73,16 +75,20 @@ func (c counter) saw(ctx context.Context, in *bot.In, b register.Bloom) (bot.Rep
 	if b.Variety == 0 && b.Batch == 0 {
 		return bot.Reply{}, fault.New(fault.Unclear, "Which plants? Give the variety:, the batch: or the target:.")
 	}
-	return c.keepBloom(ctx, in, seat, actor, own, b)
+	return c.keepBloom(ctx, in, seat, actor, own, b, seen)
 }
 
 // keepBloom records a bloom. Its lesson is told with the first day of it, and not again with each picking.
-func (c counter) keepBloom(ctx context.Context, in *bot.In, seat register.Seat, actor register.Actor, own register.Member, b register.Bloom) (bot.Reply, error) {
+func (c counter) keepBloom(ctx context.Context, in *bot.In, seat register.Seat, actor register.Actor, own register.Member, b register.Bloom, seen sight) (bot.Reply, error) {
 	out, err := c.reg.SawBloom(ctx, actor, b)
 	if err != nil {
 		return bot.Reply{}, err
 	}
 	e := out.Event
+	diary, err := c.keepSight(ctx, actor, b, e, seen)
+	if err != nil {
+		return bot.Reply{}, err
+	}
 	fresh := out.Plan.ID == 0 || out.Plan.Bloomed == e.On
 	var text prose
 	if out.Plan.ID != 0 {
@@ -106,6 +112,7 @@ func (c counter) keepBloom(ctx context.Context, in *bot.In, seat register.Seat, 
 	if e.By != own.ID {
 		text.add("Recorded for %s by %s.", own.Name, e.ByName)
 	}
+	text.add("%s", diary)
 	title := e.Name + " bloomed, " + e.On.Long()
 	if !b.Picked.IsZero() {
 		title = fmt.Sprintf("%s picked, %s", e.Name, e.On.Long())
@@ -116,6 +123,28 @@ func (c counter) keepBloom(ctx context.Context, in *bot.In, seat register.Seat, 
 	return bot.Reply{Title: titleOf(seat, own) + title, Text: text.String(), Private: true, Next: []bot.Next{
 		{Label: "That was a mistake", Request: bot.Typed("/job undo", "which", strconv.FormatInt(e.ID, 10), "for", in.Text("for"))},
 	}}, nil
+}
+
+// sight is what a diary keeps of a bloom beside its days.
+type sight struct {
+	photos []photo.Photo
+	share  bool
+}
+
+// keepSight writes what was seen of a bloom into the diary, where there is a photo of it or the co-op is to see it.
+func (c counter) keepSight(ctx context.Context, actor register.Actor, b register.Bloom, e register.Event, seen sight) (string, error) {
+	if len(seen.photos) == 0 && !seen.share {
+		return "", nil
+	}
+	n, err := c.reg.AddNote(ctx, actor, register.Note{Variety: e.Variety, Batch: b.Batch, Event: e.ID, On: e.On, Words: b.Note, Shared: seen.share}, seen.photos)
+	if err != nil {
+		return "", err
+	}
+	who := "only you see it"
+	if seen.share {
+		who = "the co-op sees it"
+	}
+	return fmt.Sprintf("It is note %d of your diary; %s.", n.ID, who), nil
 }
 
 // againstTarget sets a bloom against the days that were wanted.

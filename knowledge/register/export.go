@@ -35,6 +35,7 @@ type Export struct {
 	Tellings  []Telling
 	Promises  []Promise // that the member made for the co-op
 	Listings  []Listing // lists that the member brought
+	Notes     []Note    // undone ones too; their photos come as files
 }
 
 // Learning is a report of another member that the member was told of, or asked after.
@@ -134,7 +135,10 @@ func (r *Register) Export(ctx context.Context, member int64) (x Export, err erro
 		if x.Promises, err = list(ctx, tx, scanPromise, selectPromisesOf, member); err != nil {
 			return err
 		}
-		x.Listings, err = list(ctx, tx, scanListing, selectListings, member)
+		if x.Listings, err = list(ctx, tx, scanListing, selectListings, member); err != nil {
+			return err
+		}
+		x.Notes, err = list(ctx, tx, scanNote, selectAllNotes, member)
 		return err
 	})
 	return x, err
