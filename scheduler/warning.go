@@ -170,7 +170,7 @@ func composeSwapHeld(ctx context.Context, reg *register.Register, n Notice, t re
 		return n, true, nil
 	}
 	n.Title = fmt.Sprintf("Swap %d is held back: %s", s.ID, rep.PestName())
-	n.Text += s.Sentence() + " " + told + "They are not handed over until " + h.Last.Long() + ", unless the hold is cleared before."
+	n.Text += s.Sentence() + ". " + told + "They are not handed over until " + h.Last.Long() + ", unless the hold is cleared before."
 	n.Next = []Offer{{Label: "Cancel it", Request: fmt.Sprintf("/swap cancel swap:%d", s.ID)}}
 	return n, true, nil
 }

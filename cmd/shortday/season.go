@@ -22,7 +22,7 @@ import (
 
 // season plays one year of an invented co-op.
 type season struct {
-	Save string `placeholder:"DIR" help:"Keep the season's register in this new or empty folder, to go on with: talk --db DIR/shortday.db."`
+	Save string `placeholder:"DIR" help:"Keep the season's register, pictures, calendar and papers in this new or empty folder; go on with talk --db DIR/shortday.db."`
 }
 
 // seasonScript is the year, a line each: "at" sets the day and hour on the asker's clock, "==" heads a chapter, and
@@ -47,7 +47,7 @@ func (s *season) Run(p *program) (err error) {
 	}
 	defer func() { err = errors.Join(err, reg.Close()) }()
 	out := bufio.NewWriter(p.stdout)
-	play := &playing{p: p, desk: desk, out: out, sheet: terminal.Sheet{Width: terminal.Width(p.stdout), Colour: terminal.Colours(p.stdout, p.getenv)}}
+	play := &playing{p: p, desk: desk, out: out, files: s.Save, sheet: terminal.Sheet{Width: terminal.Width(p.stdout), Colour: terminal.Colours(p.stdout, p.getenv)}}
 	play.notices = scheduler.NewPlay(scheduler.Config{Register: reg, Adapter: register.Terminal, Platform: scheduler.Platform{Deliver: play.tell}, Compose: scheduler.Compose})
 	if err := play.script(seasonScript); err != nil {
 		return err
@@ -93,6 +93,7 @@ type playing struct {
 	desk    *bot.Desk
 	out     *bufio.Writer
 	sheet   terminal.Sheet
+	files   string // the folder that keeps what comes with replies; "" for none
 	at      time.Time
 	shown   calendar.Day // the day whose heading was printed last
 	notices *scheduler.Play
@@ -165,11 +166,15 @@ func (s *playing) ask(who, request string) error {
 	if reply.Refusal != nil && reply.Refusal.Kind == fault.Internal {
 		return fmt.Errorf("%s: %s", request, reply.Refusal.Text)
 	}
-	var shown strings.Builder
-	if err := s.sheet.Write(&shown, reply, nil); err != nil {
+	kept, err := terminal.Keep(s.files, reply.Files)
+	if err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(s.out, "\n%s\n%s\n", s.sheet.Bold(who+": ")+request, indent(shown.String()))
+	var shown strings.Builder
+	if err := s.sheet.Write(&shown, reply, kept); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(s.out, "\n%s\n%s\n", s.sheet.Bold(who+": ")+request, indent(shown.String()))
 	return err
 }
 
