@@ -36,10 +36,10 @@ func carePart(ctx context.Context, reg *register.Register, set register.NoticeSe
 }
 
 // cares reports whether care falls due in the span. Care that nobody gave lapses at the end of its day, and comes again
-// at its own distance.
+// at the distance of its season.
 func (s span) cares(c crop.Care) bool {
-	for d := max(s.day, c.Next); d < s.next; d++ {
-		if d.Sub(c.Next)%c.Every == 0 {
+	for d := s.day; d < s.next; d++ {
+		if c.Falls(d) {
 			return true
 		}
 	}

@@ -346,7 +346,10 @@ func TestRoutineCareLapses(t *testing.T) {
 	}
 	require.Empty(t, care(scheduler.Daily, 0, "2027-04-04"), "the group did not ask for it")
 	require.Equal(t, "Routine care: water (in the morning only) Saltmarsh; water Saltmarsh.", care(scheduler.Morning, oona.ID, "2027-04-04"))
-	require.Equal(t, "Routine care: water (in the morning only) Saltmarsh.", care(scheduler.Morning, oona.ID, "2027-04-05"), "what nobody watered is not overdue")
+	require.Empty(t, care(scheduler.Morning, oona.ID, "2027-04-05"), "what nobody watered is not overdue")
+	require.Equal(t, "Routine care: water (in the morning only) Saltmarsh; water Saltmarsh.", care(scheduler.Morning, oona.ID, "2027-04-07"), "and comes again")
+	require.Equal(t, "Routine care: water (in the morning only) Saltmarsh; water Saltmarsh.", care(scheduler.Morning, oona.ID, "2027-06-10"), "daily in summer")
+	require.Equal(t, "Routine care: water (in the morning only) Saltmarsh; water Saltmarsh.", care(scheduler.Morning, oona.ID, "2027-06-11"), "daily in summer")
 	set, err := l.Notices(t.Context(), l.coop)
 	require.NoError(t, err)
 	set.Care = true

@@ -105,7 +105,8 @@ func (d due) reply(jobs []register.Job, care []register.CareJob) bot.Reply {
 			done[j.Kind] = true
 			reply.Next = append(reply.Next, bot.Next{Label: "Done: " + j.Kind.Name(d.pinch) + ", for all that need it", Request: bot.Typed("/job done", "job", j.Kind.Name(false), "for", d.in.Text("for"))})
 		}
-		reply.Rows.Add(bot.Day(max(j.Next, d.in.Today())), bot.Text(j.Kind.Name(d.pinch)+", "+string(j.Stage)), bot.Text(some(varietiesOf(j.Batches), 3)), sum(j.Batches), bot.Text(every(j.Every)))
+		on := max(j.Next, d.in.Today())
+		reply.Rows.Add(bot.Day(on), bot.Text(j.Kind.Name(d.pinch)+", "+string(j.Stage)), bot.Text(some(varietiesOf(j.Batches), 3)), sum(j.Batches), bot.Text(every(j.Every(on))))
 	}
 	var text prose
 	if overdue > 0 {

@@ -261,31 +261,6 @@ func TestExtremePlaces(t *testing.T) {
 	require.Contains(t, plan.Warnings, "The day here or there never falls below the length at which this variety flowers, so its season could not be carried over by day length.")
 }
 
-func TestCareFollowsStageAndWhatWasDone(t *testing.T) {
-	t.Parallel()
-	never := func(crop.Kind) calendar.Day { return 0 }
-	since := day("2027-03-01")
-	store := crop.CareOf(crop.Boxed, since, never)
-	require.Len(t, store, 1)
-	require.Equal(t, since.Add(21), store[0].Next, "about every three weeks, common practice")
-	pots := crop.CareOf(crop.Potted, since, func(k crop.Kind) calendar.Day {
-		if k == crop.Water {
-			return day("2027-04-10")
-		}
-		return 0
-	})
-	require.Equal(t, day("2027-04-13"), pots[0].Next)
-	require.Equal(t, since.Add(21), pots[1].Next)
-	coloured := crop.CareOf(crop.Planted, since, func(k crop.Kind) calendar.Day {
-		if k == crop.BudColour {
-			return day("2027-09-01")
-		}
-		return 0
-	})
-	require.Len(t, coloured, 1, "feeding stops when colour shows")
-	require.Empty(t, crop.CareOf(crop.Taken, since, never))
-}
-
 func TestKindsAreReadAsTyped(t *testing.T) {
 	t.Parallel()
 	for _, k := range crop.Kinds() {

@@ -6,6 +6,7 @@ import (
 
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/daylight"
+	"shortday/knowledge/place"
 	"shortday/knowledge/variety"
 )
 
@@ -208,7 +209,14 @@ func (d *draft) potOn(out calendar.Window) calendar.Window {
 
 // dark reports whether cuttings struck on a day root in low light: a day of less than 9.5 hours.
 func (d *draft) dark(on calendar.Day) bool {
-	return d.Place.Known() && daylight.Hours(d.Place.Point, on, daylight.Sunrise) < 9.5
+	return d.Place.Known() && dark(d.Place.Point, on)
+}
+
+// darkBelow is the day length in hours below which plants hardly grow: common practice.
+const darkBelow = 9.5
+
+func dark(at place.Point, on calendar.Day) bool {
+	return daylight.Hours(at, on, daylight.Sunrise) < darkBelow
 }
 
 // pots reports whether the plants stand in pots and come under cover to bloom: lates at a place with cover.

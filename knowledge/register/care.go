@@ -9,6 +9,7 @@ import (
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/crop"
 	"shortday/knowledge/fault"
+	"shortday/knowledge/place"
 )
 
 // CareJob is one recurring job of all of a member's batches that need it on the same day for the same reason.
@@ -91,8 +92,13 @@ func careOf(ctx context.Context, tx *sql.Tx, member int64, today calendar.Day, l
 	if err != nil {
 		return nil, err
 	}
+	seat, err := seatOf(ctx, tx, member)
+	if err != nil {
+		return nil, err
+	}
+	at := seat.Place().Point
 	for _, b := range live {
-		for _, c := range append(crop.CareOf(b.Stage, b.Since, func(k crop.Kind) calendar.Day { return last[careKey{b.ID, k}] }), looks[b.ID]...) {
+		for _, c := range append(crop.CareOf(b.Stage, b.Since, at, today, func(k crop.Kind) calendar.Day { return last[careKey{b.ID, k}] }), looks[b.ID]...) {
 			i := slices.IndexFunc(all, func(j CareJob) bool { return j.Care == c && j.Stage == b.Stage })
 			if i < 0 {
 				i, all = len(all), append(all, CareJob{Care: c, Stage: b.Stage})
@@ -170,7 +176,7 @@ func (a *act) tended(ctx context.Context, s Step) ([]Batch, error) {
 		return nil, err
 	}
 	return slices.DeleteFunc(live, func(b Batch) bool {
-		needs := crop.CareOf(b.Stage, b.Since, func(crop.Kind) calendar.Day { return 0 })
+		needs := crop.CareOf(b.Stage, b.Since, place.Point{}, 0, func(crop.Kind) calendar.Day { return 0 })
 		return b.Made > s.On || !slices.ContainsFunc(needs, func(c crop.Care) bool { return c.Kind == s.Kind })
 	}), nil
 }
