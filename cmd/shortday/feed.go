@@ -29,10 +29,13 @@ func (f feed) run(ctx context.Context, p *program, reg *register.Register) error
 		return err
 	}
 	if err := reg.ServeFeeds(ctx, base); err != nil || f.Feed == "" {
-		return err
+		return unlessOver(ctx, err)
 	}
 	var listener net.ListenConfig
 	open, err := listener.Listen(ctx, "tcp", f.Feed)
+	if ctx.Err() != nil {
+		return nil
+	}
 	if err != nil {
 		return fault.New(fault.Taken, "Calendars cannot be served at %s. Give another --feed.", f.Feed).Because(err)
 	}
@@ -51,6 +54,14 @@ func (f feed) run(ctx context.Context, p *program, reg *register.Register) error
 		return fmt.Errorf("serving calendars: %w", err)
 	}
 	return nil
+}
+
+// unlessOver gives an error only while the program goes on: its end ends what is under way.
+func unlessOver(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return nil
+	}
+	return err
 }
 
 // base gives the address that members are told, "" where nothing is served. What is not on this machine alone is refused,

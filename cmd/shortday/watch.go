@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 
+	"golang.org/x/sync/errgroup"
+
 	"shortday/bot/terminal"
 	"shortday/knowledge/fault"
 	"shortday/knowledge/register"
@@ -15,6 +17,7 @@ import (
 // watch tells notices without a conversation, until it is stopped.
 type watch struct {
 	striking
+	feed
 	To string `placeholder:"DIR" help:"Deliver into this folder, one file a notice. Without it they are printed."`
 }
 
@@ -41,8 +44,10 @@ func (w *watch) Run(p *program) (err error) {
 		return err
 	}
 	p.log.Info("watching", "register", reg.Path())
-	<-p.Done()
-	return stop()
+	group, ctx := errgroup.WithContext(p.Context)
+	group.Go(func() error { return w.feed.run(ctx, p, reg) })
+	group.Go(func() error { <-ctx.Done(); return nil })
+	return errors.Join(group.Wait(), stop())
 }
 
 // print delivers to standard output.
