@@ -19,6 +19,7 @@ type serve struct {
 	account
 	striking
 	feed
+	rehearsal
 	Shards int `placeholder:"NUMBER" help:"How many connections to open. Without it $$SHORTDAY_SHARDS, else as many as Discord advises."`
 }
 
@@ -31,6 +32,11 @@ func (s *serve) Run(p *program) (err error) {
 	if !p.At.IsZero() {
 		return fault.New(fault.Unclear, "Discord goes by the real clock. Leave --at away to serve; shortday season shows a year of it.")
 	}
+	end, err := s.begin(p, &opts)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, end()) }()
 	return p.serve(opts, s.striking, s.feed)
 }
 

@@ -62,16 +62,22 @@ func newServing(t *testing.T) *serving {
 
 func (s *serving) start(t *testing.T, args ...string) {
 	t.Helper()
+	s.begin(t, append([]string{"serve"}, args...)...)
+	require.NoError(t, s.service.AwaitReady(1, within), &s.log)
+	require.NoError(t, s.service.AwaitCommands(within), &s.log)
+}
+
+// begin starts the program.
+func (s *serving) begin(t *testing.T, args ...string) {
+	t.Helper()
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan int, 1)
-	go func() { ended <- s.run(ctx, append([]string{"serve"}, args...)...) }()
+	go func() { ended <- s.run(ctx, args...) }()
 	s.end = sync.OnceValue(func() int {
 		cancel()
 		return <-ended
 	})
 	t.Cleanup(func() { s.end() })
-	require.NoError(t, s.service.AwaitReady(1, within), &s.log)
-	require.NoError(t, s.service.AwaitCommands(within), &s.log)
 }
 
 func (s *serving) run(ctx context.Context, args ...string) int {

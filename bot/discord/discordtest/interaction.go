@@ -47,6 +47,7 @@ type Interaction struct {
 	in        *Channel
 	asked     time.Time
 	message   *Message // the message whose button or menu was used
+	said      string   // what was asked, in words
 
 	answered    time.Time // when the first answer came; zero while none has
 	deferred    bool      // an answer is still to come
@@ -114,6 +115,16 @@ func (i *Interaction) Form() (Form, error) {
 		return Form{}, errors.New("answered with something else than a form")
 	}
 	return *i.form, nil
+}
+
+// First waits for the first answer, and gives the form where that is what it is.
+func (i *Interaction) First() (*Form, error) {
+	if err := i.first(); err != nil {
+		return nil, err
+	}
+	i.s.mu.Lock()
+	defer i.s.mu.Unlock()
+	return i.form, nil
 }
 
 // FollowUps waits for so many messages after the first and gives them.

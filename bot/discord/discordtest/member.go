@@ -2,6 +2,7 @@ package discordtest
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"maps"
 	"net/http"
@@ -120,7 +121,25 @@ func (m *Member) command(kind int, in *Channel, command string, values Values, f
 		options = []optionJSON{{Name: word, Type: kindOf, Options: options}}
 	}
 	data := commandJSON{ID: registered.ID, Name: registered.Name, Type: registered.Type, Options: options, Resolved: resolved}
-	return m.send(kind, in, encode(data), nil)
+	i, err := m.send(kind, in, encode(data), nil)
+	if err == nil {
+		i.said = s.written("/"+strings.Join(words, " "), m.guild, fields, values)
+	}
+	return i, err
+}
+
+// written gives a request as its asker would tell of it.
+func (s *Service) written(request string, g *Guild, fields []CommandOption, values Values) string {
+	for _, f := range fields {
+		typed, given := values[f.Name]
+		if f.Type == optionFile {
+			typed = s.uploads[typed].Filename
+		}
+		if given {
+			request += " " + f.Name + ": " + g.called(f.Type, typed)
+		}
+	}
+	return request
 }
 
 // fill turns what was typed into options and refuses what the client would.
@@ -240,30 +259,79 @@ func (m *Member) Press(message Message, label string, picks ...string) (*Interac
 	s := m.User.s
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	at := slices.IndexFunc(s.messages, func(o *Message) bool { return o.ID == message.ID })
-	if at < 0 {
-		return nil, fmt.Errorf("message %s is gone", message.ID)
-	}
-	shown := s.messages[at]
-	if shown.Private && shown.owner.by.User != m.User {
-		return nil, fmt.Errorf("%s cannot see that message", m.User.Name)
+	shown, err := m.facing(message.ID)
+	if err != nil {
+		return nil, err
 	}
 	for _, c := range shown.Buttons() {
 		if c.Label+c.Placeholder != label || c.Disabled {
 			continue
 		}
-		data := componentJSON{CustomID: c.CustomID, Type: c.Type, Values: picks, Resolved: &resolvedJSON{}}
+		values := slices.Clone(picks)
 		for i, pick := range picks {
 			for _, o := range c.Options {
 				if o.Label == pick {
-					data.Values[i] = o.Value
+					values[i] = o.Value
 				}
 			}
-			data.Resolved.add(m.guild, map[int]int{userMenu: optionUser, channelMenu: optionChannel, roleMenu: optionRole}[c.Type], encode(pick))
 		}
-		return m.send(kindComponent, s.channels[shown.Channel], encode(data), shown)
+		return m.use(shown, c, values)
 	}
 	return nil, fmt.Errorf("no button or menu %q under %q", label, shown.Text())
+}
+
+// Use presses the button, or uses the menu, that has this custom_id. A menu takes the values of its options, or ids.
+func (m *Member) Use(message, customID string, picks ...string) (*Interaction, error) {
+	s := m.User.s
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	shown, err := m.facing(message)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range shown.Buttons() {
+		if c.CustomID != "" && c.CustomID == customID && !c.Disabled {
+			return m.use(shown, c, picks)
+		}
+	}
+	return nil, errors.New("that button or menu is no longer there")
+}
+
+// facing gives a message that the member sees; the caller holds the lock.
+func (m *Member) facing(id string) (*Message, error) {
+	at := slices.IndexFunc(m.User.s.messages, func(o *Message) bool { return o.ID == id })
+	if at < 0 {
+		return nil, fmt.Errorf("message %s is gone", id)
+	}
+	shown := m.User.s.messages[at]
+	if !m.User.s.sees(m.User, shown) {
+		return nil, fmt.Errorf("%s cannot see that message", m.User.Name)
+	}
+	return shown, nil
+}
+
+// use sends what a button or a menu with these values does; the caller holds the lock.
+func (m *Member) use(shown *Message, c Component, values []string) (*Interaction, error) {
+	data := componentJSON{CustomID: c.CustomID, Type: c.Type, Values: values, Resolved: &resolvedJSON{}}
+	said := []string{c.Label}
+	for _, value := range values {
+		name := value
+		for _, o := range c.Options {
+			if o.Value == value {
+				name = o.Label
+			}
+		}
+		if kind := map[int]int{userMenu: optionUser, channelMenu: optionChannel, roleMenu: optionRole}[c.Type]; kind != 0 {
+			data.Resolved.add(m.guild, kind, encode(value))
+			name = m.guild.called(kind, value)
+		}
+		said = append(said, name)
+	}
+	i, err := m.send(kindComponent, m.User.s.channels[shown.Channel], encode(data), shown)
+	if err == nil {
+		i.said = strings.TrimSpace(strings.Join(said, " "))
+	}
+	return i, err
 }
 
 // Submit fills in a form, by the labels of its inputs, and sends it. Inputs not named keep what they held.
@@ -288,7 +356,11 @@ func (m *Member) Submit(f Form, values Values) (*Interaction, error) {
 	if len(unknown) > 0 {
 		return nil, fmt.Errorf("the form has no input %v", slices.Sorted(maps.Keys(unknown)))
 	}
-	return m.send(kindForm, f.in, encode(data), f.message)
+	i, err := m.send(kindForm, f.in, encode(data), f.message)
+	if err == nil {
+		i.said = f.Title
+	}
+	return i, err
 }
 
 // send makes an interaction and puts it on the link of its server; the caller holds the lock.

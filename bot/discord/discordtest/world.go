@@ -130,6 +130,7 @@ func (m *Member) Allow(rights Right) {
 	m.guild.s.mu.Lock()
 	defer m.guild.s.mu.Unlock()
 	m.own.rights = rights
+	m.guild.s.touch()
 }
 
 // may gives the member's rights in the whole server.

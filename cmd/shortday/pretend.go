@@ -1,0 +1,150 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"sync"
+
+	"shortday/bot/discord"
+	"shortday/bot/discord/discordtest"
+	"shortday/bot/discord/discordtest/page"
+	"shortday/knowledge/fault"
+)
+
+// rehearsal is serving a pretended Discord, to be tried out on a page of this machine.
+type rehearsal struct {
+	Pretend bool   `help:"Rehearse: pretend a Discord server, and open a page on this machine where you speak as several members. No token is needed and nothing reaches Discord. The register is a new one that is gone in the end, unless --db names one; never name one that is served, for what is told here counts as told."`
+	Page    string `placeholder:"ADDRESS" help:"Where --pretend opens its page on this machine, such as 127.0.0.1:8472. Without it any free one."`
+}
+
+// Where a pretended server begins.
+const (
+	rehearsalTalk    = "general"
+	rehearsalNotices = "notices"
+)
+
+// begin makes the pretended Discord, if one is wanted, and lets the program serve that. What it gives ends it.
+func (r rehearsal) begin(p *program, opts *discord.Options) (end func() error, err error) {
+	if !r.Pretend {
+		if r.Page != "" {
+			return nil, fault.New(fault.Unclear, "--page says where the page of a rehearsal is opened, and there is one only with --pretend. Give both, or leave --page away.")
+		}
+		return func() error { return nil }, nil
+	}
+	address := r.Page
+	if address == "" {
+		address = "127.0.0.1:0"
+	}
+	var ends []func() error
+	end = func() error {
+		var errs []error
+		for i := range ends {
+			errs = append(errs, ends[len(ends)-1-i]())
+		}
+		return errors.Join(errs...)
+	}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, end())
+		}
+	}()
+	kept, err := r.register(p, &ends)
+	if err != nil {
+		return nil, err
+	}
+	service, err := discordtest.Start(discordtest.Options{Now: p.now, Violation: func(err error) { p.log.Warn("Discord would refuse this", "err", err) }})
+	if err != nil {
+		return nil, err
+	}
+	ends = append(ends, func() error { service.Close(); return nil })
+	if err := people(p, service, kept); err != nil {
+		return nil, err
+	}
+	listener, err := page.Listen(p, address)
+	if err != nil {
+		return nil, err
+	}
+	ctx, stop := context.WithCancel(p)
+	var serving sync.WaitGroup
+	var failed error
+	serving.Go(func() { failed = page.New(service).Serve(ctx, listener) })
+	ends = append(ends, func() error {
+		stop()
+		serving.Wait()
+		return failed
+	})
+	opts.Token, opts.URL, opts.Shards = discordtest.Token, service.URL(), 1
+	where := "It has a register of its own, which is gone when this ends."
+	if kept {
+		where = "It is kept in " + p.DB + "."
+	}
+	_, err = fmt.Fprintf(p.stdout, "The rehearsal is open at http://%s/ for a browser on this machine. %s Ctrl-C ends it.\n", listener.Addr(), where)
+	return end, err
+}
+
+// register settles which register is used: the one that --db names, and never the one of the environment.
+func (r rehearsal) register(p *program, ends *[]func() error) (kept bool, err error) {
+	if p.DB != "" {
+		return true, nil
+	}
+	dir, err := os.MkdirTemp("", "shortday-rehearsal-")
+	if err != nil {
+		return false, fmt.Errorf("making a folder for the rehearsal: %w", err)
+	}
+	*ends = append(*ends, func() error { return os.RemoveAll(dir) })
+	p.DB = filepath.Join(dir, "shortday.db")
+	return false, nil
+}
+
+// people fills the pretended Discord: with the servers and members of a rehearsal that goes on, else with a few new ones.
+func people(p *program, service *discordtest.Service, kept bool) error {
+	if kept {
+		known, err := again(p, service)
+		if err != nil || known {
+			return err
+		}
+	}
+	g := service.Settle("", p.Coop, rehearsalTalk, rehearsalNotices)
+	g.AddMember("Orla", discordtest.ManageServer)
+	g.AddMember("Tam", 0)
+	g.AddMember("Ines", 0)
+	return nil
+}
+
+// again brings back the servers that the register knows, with those members who did something there.
+func again(p *program, service *discordtest.Service) (known bool, err error) {
+	reg, err := p.register(p.DB)
+	if err != nil {
+		return false, err
+	}
+	defer func() { err = errors.Join(err, reg.Close()) }()
+	servers, err := reg.Servers(p)
+	if err != nil {
+		return false, err
+	}
+	for _, server := range servers {
+		g := service.Settle(server.Key, server.Name, rehearsalTalk, rehearsalNotices)
+		seat, err := reg.Find(p, server.Key, "")
+		if err != nil {
+			return false, err
+		}
+		members, err := reg.Members(p, seat.Coop.ID)
+		if err != nil {
+			return false, err
+		}
+		for _, m := range members {
+			var rights discordtest.Right
+			if m.Steward {
+				rights = discordtest.ManageServer
+			}
+			g.Return(m.Key, m.Name, rights)
+		}
+		if len(members) == 0 {
+			g.AddMember("Orla", discordtest.ManageServer)
+		}
+	}
+	return len(servers) > 0, nil
+}

@@ -1,0 +1,138 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"os"
+	"path/filepath"
+	"regexp"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// rehearsed is what the page of a rehearsal shows.
+type rehearsed struct {
+	Server, As, In string
+	Linked         bool
+	Requests       string
+	Members        []struct {
+		Key, Name string
+		Manages   bool
+	}
+	Places []struct{ Key, Name string }
+	Cards  []struct{ HTML string }
+}
+
+var atAddress = regexp.MustCompile(`open at (http://127\.0\.0\.1:\d+)/`)
+
+// rehearse starts a rehearsal and waits until it is open and answers.
+func (s *serving) rehearse(t *testing.T, args ...string) (address string) {
+	t.Helper()
+	s.begin(t, append([]string{"serve", "--pretend"}, args...)...)
+	require.Eventually(t, func() bool {
+		found := atAddress.FindStringSubmatch(s.log.String())
+		if found != nil {
+			address = found[1]
+		}
+		return found != nil && s.look(t, address, "").Linked && bytes.Contains([]byte(s.log.String()), []byte("commands are registered"))
+	}, within, 20*time.Millisecond, &s.log)
+	return address
+}
+
+func (s *serving) look(t *testing.T, address, in string) (shown rehearsed) {
+	t.Helper()
+	resp, err := http.Get(address + "/state?in=" + in)
+	require.NoError(t, err)
+	defer func() { _ = resp.Body.Close() }()
+	require.NoError(t, json.NewDecoder(resp.Body).Decode(&shown))
+	return shown
+}
+
+// ask asks as the first member.
+func (s *serving) ask(t *testing.T, address string, fields ...string) {
+	t.Helper()
+	var body bytes.Buffer
+	w := multipart.NewWriter(&body)
+	shown := s.look(t, address, "")
+	for i, all := 0, append([]string{"as", shown.As, "in", shown.In}, fields...); i < len(all); i += 2 {
+		require.NoError(t, w.WriteField(all[i], all[i+1]))
+	}
+	require.NoError(t, w.Close())
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, address+"/ask", &body)
+	require.NoError(t, err)
+	r.Header.Set("Origin", address)
+	r.Header.Set("Content-Type", w.FormDataContentType())
+	resp, err := http.DefaultClient.Do(r)
+	require.NoError(t, err)
+	defer func() { _ = resp.Body.Close() }()
+	text, err := io.ReadAll(resp.Body)
+	require.NoError(t, err)
+	require.Equal(t, 200, resp.StatusCode, string(text))
+}
+
+// TestPretend: without a token and without a register of one's own, the program answers on a page; nothing of it stays.
+func TestPretend(t *testing.T) {
+	t.Parallel()
+	served := filepath.Join(t.TempDir(), "served.db")
+	s := &serving{env: map[string]string{"SHORTDAY_DB": served}}
+	address := s.rehearse(t)
+	s.ask(t, address, "request", "/variety add", "f.name", "Ember Late", "f.season", "late")
+	shown := s.look(t, address, "")
+	require.Equal(t, "Our co-op", shown.Server)
+	require.Len(t, shown.Members, 3)
+	all := ""
+	for _, c := range shown.Cards {
+		all += c.HTML
+	}
+	require.Contains(t, all, "Good day, Our co-op")
+	require.Contains(t, all, "Orla asked /variety add name: Ember Late season: late")
+	require.Zero(t, s.end())
+	require.NotContains(t, s.log.String(), "Discord would refuse")
+	require.NotContains(t, s.log.String(), "level=ERROR")
+	_, err := os.Stat(served)
+	require.ErrorIs(t, err, os.ErrNotExist, "the register that is served is left alone")
+}
+
+// TestPretendGoesOn: with --db the same server and its members are there again.
+func TestPretendGoesOn(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "rehearsal.db")
+	first := &serving{env: map[string]string{}}
+	address := first.rehearse(t, "--db", path, "--coop", "Weir Lane Growers")
+	first.ask(t, address, "request", "/stock add", "f.variety", "Ember Late", "f.count", "12", "f.stage", "boxed")
+	before := first.look(t, address, "")
+	require.Zero(t, first.end())
+
+	second := &serving{env: map[string]string{}}
+	address = second.rehearse(t, "--db", path, "--page", "127.0.0.1:0")
+	after := second.look(t, address, "")
+	require.Equal(t, "Weir Lane Growers", after.Server)
+	require.Equal(t, before.As, after.As)
+	require.Equal(t, before.Places, after.Places)
+	second.ask(t, address, "request", "/stock list")
+	after = second.look(t, address, "")
+	require.Contains(t, after.Cards[len(after.Cards)-1].HTML, "Ember Late")
+	require.NotContains(t, after.Cards[0].HTML, "Good day", "it is greeted once")
+	require.Zero(t, second.end())
+}
+
+func TestPretendIsRefused(t *testing.T) {
+	t.Parallel()
+	for says, args := range map[string][]string{
+		"only with --pretend":             {"--page", "127.0.0.1:0"},
+		"no address of this machine":      {"--pretend", "--page", "0.0.0.0:80"},
+		"cannot be served at 127.0.0.1:1": {"--pretend", "--page", "127.0.0.1:1"},
+	} {
+		if os.Geteuid() == 0 && args[len(args)-1] == "127.0.0.1:1" {
+			continue // who may listen anywhere is not refused
+		}
+		s := &serving{env: map[string]string{}}
+		require.Equal(t, 1, s.run(t.Context(), append([]string{"serve"}, args...)...), says)
+		require.Contains(t, s.log.String(), says)
+	}
+}
