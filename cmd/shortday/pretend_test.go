@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strings"
 	"testing"
 	"time"
 
@@ -85,11 +86,14 @@ func TestPretend(t *testing.T) {
 	shown := s.look(t, address, "")
 	require.Equal(t, "Our co-op", shown.Server)
 	require.Len(t, shown.Members, 3)
-	all := ""
-	for _, c := range shown.Cards {
-		all += c.HTML
-	}
-	require.Contains(t, all, "Good day, Our co-op")
+	var all string
+	require.Eventually(t, func() bool { // the greeting waits for nobody, and nobody for it
+		all = ""
+		for _, c := range s.look(t, address, "").Cards {
+			all += c.HTML
+		}
+		return strings.Contains(all, "Good day, Our co-op")
+	}, within, 20*time.Millisecond)
 	require.Contains(t, all, "Orla asked /variety add name: Ember Late season: late")
 	require.Zero(t, s.end())
 	require.NotContains(t, s.log.String(), "Discord would refuse")

@@ -322,6 +322,7 @@ async function list(version) {
 
 function clear() {
   chosen = null;
+  shut();
   at("request").value = "";
   at("fields").replaceChildren();
   at("others").replaceChildren();
@@ -426,7 +427,7 @@ async function complete(field, text) {
   return (out.choices || []).map((c) => ({ label: c.name, value: c.value }));
 }
 
-// offer puts a list of what may be meant under a box. What was looked up for an earlier text is not shown.
+// offer puts a list of what may be meant under a box, and gives what shuts it. What was looked up for an earlier text is not shown.
 function offer(box, look, pick, changed) {
   const items = make("ul", { role: "listbox", id: box.id + "-offers", hidden: true });
   box.after(items);
@@ -484,9 +485,10 @@ function offer(box, look, pick, changed) {
     else return;
     if (event.key !== "Tab") event.preventDefault();
   });
+  return close;
 }
 
-offer(at("request"), async (text) => {
+const shut = offer(at("request"), async (text) => {
   const words = text.trim().toLowerCase();
   if (words === "" || (chosen && words === chosen.path)) return [];
   return requests.filter((r) => r.path.startsWith(words) || (words[0] !== "/" && (r.path + " " + r.help.toLowerCase()).includes(words)))
