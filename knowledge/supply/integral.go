@@ -2,6 +2,7 @@ package supply
 
 import (
 	"cmp"
+	"encoding/binary"
 	"math"
 	"slices"
 )
@@ -16,9 +17,28 @@ const (
 	mostGrains    = 200
 )
 
+// integral works out chances of a wish, each once.
+type integral struct {
+	Wish
+	season, ofVariety, own float64
+	known                  map[string]float64                                   // by the week's flights
+	comes                  map[[2]float64]*[seasonSlices][varietySlices]float64 // by the latenesses with which a planting comes
+}
+
+func newIntegral(w Wish) *integral {
+	g := &integral{Wish: w, known: map[string]float64{}, comes: map[[2]float64]*[seasonSlices][varietySlices]float64{}}
+	g.season, g.ofVariety, g.own = w.Split.parts()
+	return g
+}
+
 // chances gives for each week how sure its stems are.
 func (s *search) chances() []float64 {
-	return chances(s.Wish, s.plantings())
+	plantings := byVariety(s.plantings())
+	out := make([]float64, s.Weeks)
+	for week := range out {
+		out[week] = s.integral.chanceOf(week, plantings)
+	}
+	return out
 }
 
 // plantings gives the spread as plantings, with what blooms anyway.
@@ -30,15 +50,6 @@ func (s *search) plantings() []Planting {
 		}
 	}
 	return all
-}
-
-func chances(w Wish, plantings []Planting) []float64 {
-	plantings = byVariety(plantings)
-	out := make([]float64, w.Weeks)
-	for week := range out {
-		out[week] = w.chanceOf(week, plantings)
-	}
-	return out
 }
 
 func byVariety(plantings []Planting) []Planting {
@@ -57,50 +68,65 @@ func (s *search) sure(weeks uint32) bool {
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(s.good[a], s.good[b]) })
 	plantings := byVariety(s.plantings())
 	for _, w := range order {
-		if s.Wish.chanceOf(w, plantings) < s.Certainty {
+		if s.integral.chanceOf(w, plantings) < s.Certainty {
 			return false
 		}
 	}
 	return true
 }
 
-// flight is a planting as the integral takes it: between which latenesses it hits the week, and how many grains it brings.
+// flight is a planting as the integral takes it: how likely it hits the week, by slice, and how many grains it brings.
 type flight struct {
-	variety  int64
-	from, to float64
-	grains   int
+	variety int64
+	comes   *[seasonSlices][varietySlices]float64
+	grains  int
 }
 
-func (w Wish) chanceOf(week int, plantings []Planting) float64 {
-	grain := (w.Stems-1)/mostGrains + 1
-	full := (w.Stems-1)/grain + 1
+func (g *integral) chanceOf(week int, plantings []Planting) float64 {
+	grain := (g.Stems-1)/mostGrains + 1
+	full := (g.Stems-1)/grain + 1
 	var flights []flight
+	var key []byte
 	sure := 0
 	for _, p := range plantings {
-		from, to := w.latenesses(week, p)
+		from, to := g.latenesses(week, p)
 		switch grains := min(p.Stems/grain, full); {
 		case from >= to || grains == 0:
 		case math.IsInf(from, -1) && math.IsInf(to, 1):
 			sure += grains
 		default:
-			flights = append(flights, flight{p.Variety, from, to, grains})
+			flights = append(flights, flight{p.Variety, g.hits(from, to), grains})
+			for _, n := range [...]uint64{uint64(p.Variety), math.Float64bits(from), math.Float64bits(to), uint64(grains)} {
+				key = binary.LittleEndian.AppendUint64(key, n)
+			}
 		}
 	}
 	if sure >= full {
 		return 1
 	}
-	season, ofVariety, own := w.Split.parts()
-	total := 0.0
+	key = binary.LittleEndian.AppendUint64(key, uint64(sure))
+	total, ok := g.known[string(key)]
+	if !ok {
+		total = g.over(flights, sure, full)
+		g.known[string(key)] = total
+	}
+	return total
+}
+
+// over is the chance that flights bring what is missing of a full week.
+func (g *integral) over(flights []flight, sure, full int) (total float64) {
+	law, out, now := make([]float64, full+1), make([]float64, full+1), make([]float64, full+1)
 	for i := range seasonSlices {
-		shared := season * middle(i, seasonSlices)
-		law := make([]float64, full+1)
+		clear(law)
 		law[sure] = 1
+		most := sure // that the law reaches
 		for rest := flights; len(rest) > 0; {
 			n := 1
 			for n < len(rest) && rest[n].variety == rest[0].variety {
 				n++
 			}
-			law = mixed(law, rest[:n], shared, ofVariety, own)
+			most = g.mixed(out, law, now, rest[:n], i, most)
+			law, out = out, law
 			rest = rest[n:]
 		}
 		total += law[full] / seasonSlices
@@ -111,39 +137,61 @@ func (w Wish) chanceOf(week int, plantings []Planting) float64 {
 // middle is the lateness in the middle of one of n slices of equal chance.
 func middle(i, n int) float64 { return math.Sqrt2 * math.Erfinv(2*(float64(i)+0.5)/float64(n)-1) }
 
-// mixed adds the plantings of one variety to a law of stems, over what that variety may be early or late.
-func mixed(law []float64, flights []flight, shared, ofVariety, own float64) []float64 {
-	out := make([]float64, len(law))
+// hits gives how likely a planting comes that does so with latenesses between two, by slice.
+func (g *integral) hits(from, to float64) *[seasonSlices][varietySlices]float64 {
+	of := [2]float64{from, to}
+	if g.comes[of] == nil {
+		table := new([seasonSlices][varietySlices]float64)
+		for i := range table {
+			for j := range table[i] {
+				table[i][j] = between(from, to, g.season*middle(i, seasonSlices)+g.ofVariety*middle(j, varietySlices), g.own)
+			}
+		}
+		g.comes[of] = table
+	}
+	return g.comes[of]
+}
+
+// mixed adds the plantings of one variety to a law of stems that reaches up to so many, over what that variety may be
+// early or late; now is room to work in. It gives how far the law then reaches.
+func (g *integral) mixed(out, law, now []float64, flights []flight, season, most int) int {
+	clear(out)
 	last := len(law) - 1
-	now := make([]float64, len(law))
-	for i := range varietySlices {
-		common := shared + ofVariety*middle(i, varietySlices)
+	parts := varietySlices
+	if g.ofVariety == 0 {
+		parts = 1
+	}
+	reaches := most
+	for j := range parts {
 		copy(now, law)
+		high := most
 		for _, f := range flights {
-			p := between(f.from, f.to, common, own)
+			p := f.comes[season][j]
 			if p < 1e-9 {
 				continue
 			}
-			for n := last; n >= 0; n-- { // from above, so that each planting comes once
-				if now[n] == 0 {
-					continue
-				}
+			full := max(last-f.grains+1, 0) // from here on the week is full with it
+			for n := min(high, last-1); n >= full; n-- {
 				comes := now[n] * p
 				now[n] -= comes
-				now[min(n+f.grains, last)] += comes
+				now[last] += comes
 			}
-		}
-		for n, x := range now {
-			out[n] += x / varietySlices
-		}
-		if ofVariety == 0 {
-			for n := range out {
-				out[n] *= varietySlices
+			if below := min(high+1, full); below > 0 {
+				to := now[f.grains : f.grains+below]
+				for n, x := range slices.Backward(now[:below]) { // from above, so that each planting comes once
+					comes := x * p
+					now[n] -= comes
+					to[n] += comes
+				}
 			}
-			break
+			high = min(high+f.grains, last)
 		}
+		for n, x := range now[:high+1] {
+			out[n] += x / float64(parts)
+		}
+		reaches = max(reaches, high)
 	}
-	return out
+	return reaches
 }
 
 // between is the chance that a lateness lies between two, given what is shared of it.

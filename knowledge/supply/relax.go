@@ -30,23 +30,24 @@ type cuts struct {
 	least int
 }
 
-// tightenings bounds how often cuts are added; those that do not bind are left out again.
-const tightenings = 20
+// tightenings bounds how often cuts are added: fewer times where many choices make each time long. Cuts that do not bind
+// are left out again.
+func tightenings(choices int) int { return min(24, 8+800/max(choices, 1)) }
 
 // relax reckons how many plants are needed at the least: with parts of plants, and with seasons that may fail in part. The
 // cuts are those of Benders for that relaxation, found where a solution breaks them.
 func (s *search) relax() cuts {
 	out := cuts{}
+	out.add(s, make([]float64, len(s.Choices)), true)
 	plants := make([]float64, len(s.Choices))
-	for round := range tightenings {
-		found := false
-		for w := range s.need {
-			if c, broken := s.cutOf(w, plants, round == 0); broken {
-				out.all = append(out.all, c)
-				found = true
-			}
+	for tenths := 9; tenths > 3; tenths-- { // seasons that fail first with the spread found limit others as well
+		for i, n := range s.plants {
+			plants[i] = float64(n*tenths) / 10
 		}
-		if !found {
+		out.add(s, plants, false)
+	}
+	for round := range tightenings(len(s.Choices)) {
+		if broken := round == 0 || out.add(s, plants, false); !broken || len(out.all) == 0 {
 			break
 		}
 		least, at, ok := solve(out.all, len(s.Choices))
@@ -57,6 +58,17 @@ func (s *search) relax() cuts {
 		out.all = slices.DeleteFunc(out.all, func(c cut) bool { return c.spare(plants) > 1e-7 })
 	}
 	return out
+}
+
+// add adds the cuts that plants break, or those over all seasons; it reports whether there are any.
+func (c *cuts) add(s *search, plants []float64, over bool) (some bool) {
+	for w := range s.need {
+		if limit, broken := s.cutOf(w, plants, over); broken {
+			c.all = append(c.all, limit)
+			some = true
+		}
+	}
+	return some
 }
 
 // cutOf gives the cut of a week over the seasons in which the plants fail, or over all of them, and whether the plants

@@ -3,14 +3,16 @@ package supply
 import (
 	"container/heap"
 	"math"
+	"math/bits"
 	"slices"
 )
 
 // search is a spread in the making: so many plants of each choice, and what they bring in each of the seasons.
 type search struct {
-	Wish
+	*integral
 	hits   [][Seasons]int8 // the week in which a choice blooms, by season; -1 in none of them
 	weeks  []uint32        // in which a choice may bloom, a bit each
+	spells [][]spell       // of each choice, by week
 	plants []int
 	left   map[int64]int    // of each stock
 	stems  [][Seasons]int32 // by week
@@ -21,9 +23,29 @@ type search struct {
 	held   int              // a choice that is not taken from; -1 for none
 }
 
+// spell is the seasons in which a choice blooms in a week.
+type spell struct {
+	week    int
+	seasons []uint16
+}
+
+// spellsOf gathers the weeks in which a choice blooms.
+func spellsOf(hits *[Seasons]int8, weeks uint32) (all []spell) {
+	for ; weeks != 0; weeks &= weeks - 1 {
+		sp := spell{week: bits.TrailingZeros32(weeks)}
+		for k, w := range hits {
+			if int(w) == sp.week {
+				sp.seasons = append(sp.seasons, uint16(k))
+			}
+		}
+		all = append(all, sp)
+	}
+	return all
+}
+
 func newSearch(w Wish) *search {
-	s := &search{Wish: w, hits: make([][Seasons]int8, len(w.Choices)), plants: make([]int, len(w.Choices)), left: map[int64]int{},
-		stems: make([][Seasons]int32, w.Weeks), good: make([]int, w.Weeks), need: make([]int, w.Weeks), barred: -1, held: -1}
+	s := &search{hits: make([][Seasons]int8, len(w.Choices)), plants: make([]int, len(w.Choices)), left: map[int64]int{},
+		stems: make([][Seasons]int32, w.Weeks), good: make([]int, w.Weeks), need: make([]int, w.Weeks), barred: -1, held: -1, integral: newIntegral(w)}
 	for stock, n := range w.Most {
 		s.left[stock] = n
 	}
@@ -37,6 +59,10 @@ func newSearch(w Wish) *search {
 				s.weeks[i] |= 1 << (cell - 1)
 			}
 		})
+	}
+	s.spells = make([][]spell, len(w.Choices))
+	for i := range s.spells {
+		s.spells[i] = spellsOf(&s.hits[i], s.weeks[i])
 	}
 	for _, p := range w.Standing {
 		drawn.each(p.ID, p.Variety, p.Window, func(k, cell int) {
@@ -69,19 +95,45 @@ func (s *search) put(choice, n int) {
 	s.plants[choice] += n
 	s.left[c.Stock] -= n
 	more, want := int32(n*c.Stems), int32(s.Stems)
-	for k, w := range &s.hits[choice] {
-		if w < 0 {
-			continue
+	for _, sp := range s.spells[choice] {
+		stems, good := &s.stems[sp.week], 0
+		for _, k := range sp.seasons {
+			k &= Seasons - 1
+			before := stems[k]
+			after := before + more
+			stems[k] = after
+			if before < want && after >= want {
+				good++
+			} else if before >= want && after < want {
+				good--
+			}
 		}
-		before := s.stems[w][k]
-		after := before + more
-		s.stems[w][k] = after
-		if before < want && after >= want {
-			s.good[w]++
-		} else if before >= want && after < want {
-			s.good[w]--
-		}
+		s.good[sp.week] += good
 	}
+}
+
+// without gives by how many seasons the weeks would fall short together if plants of a choice were left out, and in how
+// many more than needed they would have their stems.
+func (s *search) without(choice, n int) (lack, spare int) {
+	s.spent += 2
+	want := int32(s.Stems)
+	until := want + int32(n*s.Choices[choice].Stems)
+	spells := s.spells[choice]
+	for w, need := range s.need {
+		good := s.good[w]
+		if len(spells) > 0 && spells[0].week == w {
+			stems := &s.stems[w]
+			for _, k := range spells[0].seasons {
+				if had := stems[k&(Seasons-1)]; had >= want && had < until {
+					good--
+				}
+			}
+			spells = spells[1:]
+		}
+		lack += max(0, need-good)
+		spare += good - need
+	}
+	return lack, spare
 }
 
 func (s *search) total() int { return sum(s.plants) }
@@ -119,11 +171,13 @@ func (s *search) gain(choice, lot int) float64 {
 		return 0
 	}
 	s.spent++
-	for k, w := range &s.hits[choice] {
-		if w >= 0 && short>>w&1 == 1 {
-			if missing := want - s.stems[w][k]; missing > 0 {
-				gain += int(min(missing, more))
-			}
+	for _, sp := range s.spells[choice] {
+		if short>>sp.week&1 == 0 {
+			continue
+		}
+		stems := &s.stems[sp.week]
+		for _, k := range sp.seasons {
+			gain += int(min(max(want-stems[k&(Seasons-1)], 0), more))
 		}
 	}
 	return float64(gain) / float64(lot)
@@ -203,17 +257,11 @@ func (s *search) thin(parts int) {
 			if n < lot || i == s.held {
 				continue
 			}
-			s.put(i, -lot)
-			if s.lack() == 0 {
-				spare := 0
-				for w, n := range s.need {
-					spare += s.good[w] - n
-				}
+			if lack, spare := s.without(i, lot); lack == 0 {
 				if worth := float64(lot) * float64(1+spare); worth > most {
 					best, most = i, worth
 				}
 			}
-			s.put(i, lot)
 		}
 		if best < 0 {
 			return
@@ -328,11 +376,9 @@ func (s *search) save(parts int) bool {
 	drop, least := -1, math.MaxInt
 	for i, n := range s.plants {
 		if lot := s.lot(i, parts); n >= lot {
-			s.put(i, -lot)
-			if lack := s.lack(); lack < least {
+			if lack, _ := s.without(i, lot); lack < least {
 				drop, least = i, lack
 			}
-			s.put(i, lot)
 		}
 	}
 	if drop < 0 {
@@ -393,18 +439,20 @@ func (s *search) exchange(parts int) bool {
 // relief is by how much less would be missing with a lot of a choice more.
 func (s *search) relief(choice, lot int) (relief int) {
 	s.spent++
-	var gained [MostWeeks]int
 	want := int32(s.Stems)
 	from := want - int32(lot*s.Choices[choice].Stems)
-	for k, w := range &s.hits[choice] {
-		if w >= 0 {
-			if n := s.stems[w][k]; n < want && n >= from {
-				gained[w]++
+	for _, sp := range s.spells[choice] {
+		missing := s.need[sp.week] - s.good[sp.week]
+		if missing <= 0 {
+			continue
+		}
+		stems, gained := &s.stems[sp.week], 0
+		for _, k := range sp.seasons {
+			if n := stems[k&(Seasons-1)]; n < want && n >= from {
+				gained++
 			}
 		}
-	}
-	for w, n := range s.need {
-		relief += min(gained[w], max(0, n-s.good[w]))
+		relief += min(gained, missing)
 	}
 	return relief
 }
