@@ -20,6 +20,9 @@ import (
 // long runs the tests that take minutes.
 var long = flag.Bool("long", false, "run the tests that take minutes")
 
+// quiet adds what can be measured only on a machine that does nothing else.
+var quiet = flag.Bool("quiet", false, "hold what takes a machine that does nothing else")
+
 // TestMain lets many tests run side by side: nearly all they do is wait.
 func TestMain(m *testing.M) {
 	flag.Parse()

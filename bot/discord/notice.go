@@ -77,7 +77,7 @@ func (a *Adapter) place(ctx context.Context, n scheduler.Notice) (channel string
 			return "", err
 		}
 		if !in {
-			return "", scheduler.Unreachable("We were removed from the server of " + n.Coop.Name + ".")
+			return "", removed(n)
 		}
 	}
 	if n.Member.Key == "" {
@@ -87,6 +87,9 @@ func (a *Adapter) place(ctx context.Context, n scheduler.Notice) (channel string
 		return n.Place, nil
 	}
 	there, err := a.conn.Present(ctx, n.Coop.Key, n.Member.Key)
+	if errors.Is(err, ErrRemoved) {
+		return "", removed(n)
+	}
 	if err != nil {
 		return "", err
 	}
@@ -97,6 +100,10 @@ func (a *Adapter) place(ctx context.Context, n scheduler.Notice) (channel string
 		return "", errors.Join(scheduler.Unreachable(n.Member.Name+" has left the server."), err)
 	}
 	return a.conn.Direct(ctx, n.Member.Key)
+}
+
+func removed(n scheduler.Notice) error {
+	return scheduler.Unreachable("We were removed from the server of " + n.Coop.Name + ".")
 }
 
 // untold makes of a refusal what the scheduler acts on, and tells the stewards where they can help.

@@ -169,6 +169,11 @@ func TestReminder(t *testing.T) {
 	_, err = p.platform.Deliver(t.Context(), p.reminder("r3"))
 	require.ErrorAs(t, err, &unreachable)
 	p.in = true
+	p.service.FailREST(discordtest.RESTFault{Path: "/guilds/", Status: 403, Code: 50001})
+	_, err = p.platform.Deliver(t.Context(), p.reminder("r3"))
+	require.ErrorAs(t, err, &unreachable)
+	require.Contains(t, err.Error(), "We were removed", "also before we were told")
+	require.Empty(t, p.away)
 	p.member.Leave()
 	_, err = p.platform.Deliver(t.Context(), p.reminder("r3"))
 	require.ErrorAs(t, err, &unreachable)

@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"runtime/debug"
 	"sync"
+	"time"
 )
 
 // How many questions are answered at once, and how many may wait.
@@ -44,20 +45,27 @@ func (q *queue) add(person string, job func(ctx context.Context, worker int)) bo
 	return true
 }
 
-// run works until the context ends. Jobs being worked on are waited for.
+// parting is how long what is being answered may still take once we are told to end.
+const parting = 3 * time.Second
+
+// run works until the context ends. Jobs being worked on are waited for, and have a while to come to their end.
 func (q *queue) run(ctx context.Context) {
+	working, stop := context.WithCancel(context.WithoutCancel(ctx))
+	defer stop()
+	defer context.AfterFunc(ctx, func() { time.AfterFunc(parting, stop) })()
 	var all sync.WaitGroup
 	for n := range workers {
-		all.Go(func() { q.work(ctx, n) })
+		all.Go(func() { q.work(ctx, working, n) })
 	}
 	all.Wait()
 }
 
-func (q *queue) work(ctx context.Context, worker int) {
+// work takes jobs until the first context ends; each works in the second.
+func (q *queue) work(ctx, working context.Context, worker int) {
 	for {
 		select {
 		case person := <-q.ready:
-			q.serve(ctx, worker, person)
+			q.serve(working, worker, person)
 		case <-ctx.Done():
 			return
 		}

@@ -15,6 +15,7 @@ var (
 	ErrClosed  = errors.New("this person takes no direct messages")      // 50007
 	ErrLacking = errors.New("a right is missing in that channel")        // 50001, 50013
 	ErrGone    = errors.New("that channel, server or person is gone")    // 10003, 10004, 10007, 10013
+	ErrRemoved = errors.New("we are not in that server")                 // 10004, 50001, of one who is asked for there
 	ErrLate    = errors.New("the question was no longer open")           // 10062, 50027
 	ErrDoubled = errors.New("the question had been answered already")    // 40060
 	ErrWait    = errors.New("the limit asks to wait longer than we can") // 429

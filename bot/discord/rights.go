@@ -163,15 +163,6 @@ func (c *Connection) readable(ctx context.Context, channel string) error {
 	return err
 }
 
-// Present tells whether a person is in a server.
-func (c *Connection) Present(ctx context.Context, server, person string) (bool, error) {
-	_, err := get[discordgo.Member](ctx, c, discordgo.EndpointGuildMember(server, person))
-	if errors.Is(err, ErrGone) {
-		return false, nil
-	}
-	return err == nil, err
-}
-
 // me gives the bot's own id: told at READY, or asked for before.
 func (c *Connection) me(ctx context.Context) string {
 	c.mu.Lock()

@@ -21,11 +21,8 @@ type standing struct {
 // standing asks for the one person, which needs no privileged intent, and reckons their rights in the whole server as the
 // platform's documentation does, "Permissions".
 func (c *Connection) standing(ctx context.Context, server, person string) (standing, error) {
-	member, err := get[discordgo.Member](ctx, c, discordgo.EndpointGuildMember(server, person))
-	if errors.Is(err, ErrGone) || errors.Is(err, ErrLacking) { // also of a server that removed us
-		return standing{}, nil
-	}
-	if err != nil {
+	member, there, err := c.member(ctx, server, person)
+	if !there {
 		return standing{}, err
 	}
 	home, err := get[discordgo.Guild](ctx, c, discordgo.EndpointGuild(server))
@@ -44,6 +41,25 @@ func (c *Connection) standing(ctx context.Context, server, person string) (stand
 	return s, nil
 }
 
+// member gives one person of a server, if they are there. ErrRemoved says that we are not, so that nothing is known of them.
+func (c *Connection) member(ctx context.Context, server, person string) (m discordgo.Member, there bool, err error) {
+	m, err = get[discordgo.Member](ctx, c, discordgo.EndpointGuildMember(server, person))
+	refusal, refused := errors.AsType[*Refusal](err)
+	switch {
+	case refused && (refusal.Code == discordgo.ErrCodeUnknownGuild || errors.Is(err, ErrLacking)):
+		return m, false, ErrRemoved
+	case errors.Is(err, ErrGone):
+		return m, false, nil
+	}
+	return m, err == nil, err
+}
+
+// Present tells whether a person is in a server. It fails with ErrRemoved where we are not.
+func (c *Connection) Present(ctx context.Context, server, person string) (bool, error) {
+	_, there, err := c.member(ctx, server, person)
+	return there, err
+}
+
 // owner gives the owner of a server.
 func (c *Connection) owner(ctx context.Context, server string) (string, error) {
 	home, err := get[discordgo.Guild](ctx, c, discordgo.EndpointGuild(server))
@@ -55,9 +71,14 @@ func manages(rights int64) bool {
 }
 
 // settle makes a co-op the one that a direct message means. There Discord tells no rights, and nothing of who left: it
-// is asked for the one person. The text is why they may not ask.
+// is asked for the one person. The text is why they may not ask. A co-op whose server removed us is none that can be meant,
+// also before we were told of that.
 func (a *Adapter) settle(ctx context.Context, ask *bot.Ask, coop bot.Party) (refusal string, err error) {
 	s, err := a.conn.standing(ctx, coop.Key, ask.Who.Key)
+	if errors.Is(err, ErrRemoved) {
+		ask.Coop = bot.Party{}
+		return "", nil
+	}
 	if err != nil {
 		return "", err
 	}

@@ -17,10 +17,10 @@ import (
 	"golang.org/x/time/rate"
 )
 
-// The pace of requests and of trying again. Fifty a second is the platform's limit; forty leave room for requests that
-// bunch up on the way.
+// The pace of requests and of trying again. Fifty a second is the platform's limit; thirty leave room for those of half a
+// second that bunch up on the way, or in a machine that is busy.
 const (
-	requestsASecond = 40
+	requestsASecond = 30
 	requestsAtOnce  = 5
 	triesEach       = 4
 	tryLimit        = 5 * time.Second  // for an answer without files

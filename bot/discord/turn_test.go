@@ -19,7 +19,15 @@ import (
 // TestAnswerDespiteFaults: an answer arrives, once, whatever befalls the first attempt.
 func TestAnswerDespiteFaults(t *testing.T) {
 	t.Parallel()
-	b := start(t, discordtest.Options{})
+	b := dial(t, serve(t, discordtest.Options{}), discord.Options{})
+	_, err := b.conn.Register(t.Context(), ping)
+	require.NoError(t, err)
+	said := make(chan struct{}, 1)
+	b.run(t, discord.Events{Asked: func(ctx context.Context, turn *discord.Turn) {
+		echo(ctx, turn)
+		said <- struct{}{}
+	}})
+	require.NoError(t, b.service.AwaitReady(1, recovery))
 	for name, fault := range map[string]discordtest.RESTFault{
 		"429":               {Status: 429, RetryAfter: 300 * time.Millisecond},
 		"500":               {Status: 500},
@@ -34,7 +42,7 @@ func TestAnswerDespiteFaults(t *testing.T) {
 		before := len(b.channel.Messages())
 		b.service.FailREST(fault)
 		b.answers(t)
-		time.Sleep(50 * time.Millisecond)
+		<-said // whatever is tried again was
 		require.Len(t, b.channel.Messages(), before+1, name)
 	}
 }
@@ -84,6 +92,35 @@ func TestLateAndDoubledAnswersAreNotSent(t *testing.T) {
 	_, err = b.member.Complete(b.channel, "/ping", discordtest.Values{"text": "h"}, "text") // cannot be promised
 	require.ErrorIs(t, err, discordtest.ErrUnanswered)
 	require.ErrorIs(t, <-told, discord.ErrLate)
+}
+
+// TestAnswersArriveAtTheEnd: what is being answered when the program is told to end is answered whole; what comes to no end
+// holds nothing up for long.
+func TestAnswersArriveAtTheEnd(t *testing.T) {
+	t.Parallel()
+	b := dial(t, serve(t, discordtest.Options{}), discord.Options{})
+	_, err := b.conn.Register(t.Context(), ping)
+	require.NoError(t, err)
+	ctx, end := context.WithCancel(t.Context())
+	defer end()
+	tam, stuck, ended := b.guild.AddMember("Tam", 0), make(chan struct{}), make(chan error, 1)
+	go func() {
+		ended <- b.conn.Run(ctx, discord.Events{Asked: func(working context.Context, turn *discord.Turn) {
+			if turn.Interaction.Member.User.ID == tam.User.ID {
+				close(stuck)
+				<-working.Done()
+				return
+			}
+			end()
+			echo(working, turn)
+		}})
+	}()
+	require.NoError(t, b.service.AwaitReady(1, recovery))
+	_, err = tam.Slash(b.channel, "/ping", nil)
+	require.NoError(t, err)
+	<-stuck
+	b.answers(t)
+	require.NoError(t, <-ended)
 }
 
 // TestOrder: each person's questions are worked on in order, different people's side by side.

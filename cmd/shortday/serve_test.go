@@ -62,6 +62,7 @@ func newServing(t *testing.T) *serving {
 
 func (s *serving) start(t *testing.T, args ...string) {
 	t.Helper()
+	require.NoError(t, s.service.AwaitUnlinked(within), "of a run before")
 	s.begin(t, append([]string{"serve"}, args...)...)
 	require.NoError(t, s.service.AwaitReady(1, within), &s.log)
 	require.NoError(t, s.service.AwaitCommands(within), &s.log)

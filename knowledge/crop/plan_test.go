@@ -80,23 +80,49 @@ func TestStepsAreWindowsInOrderAndUnlikeEachOther(t *testing.T) {
 		c.Variety.Response = float64(rapid.IntRange(12, 30).Draw(t, "response")) / 2
 		aim := day("2027-01-01").Add(rapid.IntRange(180, 365).Draw(t, "aim"))
 		c.Wanted = crop.Target{From: aim, To: aim.Add(rapid.IntRange(0, 14).Draw(t, "days"))}
-		plan := crop.Backwards(c, day("2027-01-01"))
-		seen := map[crop.Kind]bool{}
-		for _, s := range plan.Steps {
-			require.False(t, seen[s.Kind], "%s twice", s.Kind)
-			seen[s.Kind] = true
-			require.LessOrEqual(t, s.Window.Earliest, s.Window.Likely, s.Kind)
-			require.LessOrEqual(t, s.Window.Likely, s.Window.Latest, s.Kind)
-			require.NotEmpty(t, s.Rule, s.Kind)
-			require.Equal(t, s.LastSafe == 0, s.Lost == "", s.Kind)
-		}
-		if plan.Refusal != nil {
-			require.Empty(t, plan.Steps)
-			require.NotZero(t, plan.Refusal.Nearest)
-		}
-		require.False(t, plan.Way == crop.Shaded && !p.BlackOut, "black-out only where the place has it")
-		require.False(t, plan.Way == crop.Lit && !p.Lights, "lights only where the place has them")
+		stepsAreWindows(t, c, crop.Backwards(c, day("2027-01-01")))
 	})
+}
+
+// What the property above found once: at 34.875° S the length by which buds are set is passed at the turn of the year.
+func TestStepsAreWindowsAcrossTheYearsEnd(t *testing.T) {
+	t.Parallel()
+	for _, lit := range []struct {
+		lat            float64
+		section, weeks int
+		aim, days      int
+	}{
+		{-34.875, 1, 6, 245, 6}, {-34.875, 1, 12, 245, 6}, {-34.875, 25, 12, 245, 0}, {-36, 1, 6, 245, 6}, {-34, 1, 15, 300, 0},
+	} {
+		p := at(lit.lat, 0)
+		p.Cover, p.Lights = true, true
+		c := crop.Case{Variety: section(lit.section), Place: p}
+		c.Variety.Response = float64(lit.weeks)
+		aim := day("2027-01-01").Add(lit.aim)
+		c.Wanted = crop.Target{From: aim, To: aim.Add(lit.days)}
+		plan := crop.Backwards(c, day("2027-01-01"))
+		require.Equal(t, crop.Lit, plan.Way)
+		require.Less(t, likely(plan, crop.Light), likely(plan, crop.LightEnd))
+		stepsAreWindows(t, c, plan)
+	}
+}
+
+func stepsAreWindows(t require.TestingT, c crop.Case, plan crop.Plan) {
+	seen := map[crop.Kind]bool{}
+	for _, s := range plan.Steps {
+		require.False(t, seen[s.Kind], "%s twice", s.Kind)
+		seen[s.Kind] = true
+		require.LessOrEqual(t, s.Window.Earliest, s.Window.Likely, s.Kind)
+		require.LessOrEqual(t, s.Window.Likely, s.Window.Latest, s.Kind)
+		require.NotEmpty(t, s.Rule, s.Kind)
+		require.Equal(t, s.LastSafe == 0, s.Lost == "", s.Kind)
+	}
+	if plan.Refusal != nil {
+		require.Empty(t, plan.Steps)
+		require.NotZero(t, plan.Refusal.Nearest)
+	}
+	require.False(t, plan.Way == crop.Shaded && !c.Place.BlackOut, "black-out only where the place has it")
+	require.False(t, plan.Way == crop.Lit && !c.Place.Lights, "lights only where the place has them")
 }
 
 // Doing every step on its day moves nothing that follows.

@@ -319,6 +319,11 @@ func (s *Service) AwaitReady(n int, limit time.Duration) error {
 	return s.await(limit, func() bool { return s.ready() >= n })
 }
 
+// AwaitUnlinked waits until no link is open: one that a client ended is open here until that was read.
+func (s *Service) AwaitUnlinked(limit time.Duration) error {
+	return s.await(limit, func() bool { return len(s.links) == 0 })
+}
+
 // AwaitIdentifies waits until so many IDENTIFYs have come.
 func (s *Service) AwaitIdentifies(n int, limit time.Duration) error {
 	return s.await(limit, func() bool { return len(s.identified) >= n })
