@@ -37,20 +37,36 @@ func (d *draft) blackOut() {
 	d.add(Step{Kind: BlackOutEnd, Window: end, Rule: text, Source: source})
 }
 
-// light runs from when the day falls below the length at which buds are set until the start of short days.
+// light runs from when the day falls below the length at which buds are set, or from striking where it is below that
+// already, until the start of short days.
 func (d *draft) light() {
 	const source = "Runkle, MSU 2007; K. Post, N.Y. State Flower Growers Bull. 9 (1946): 00:00–00:30 from 15 Aug, 00:00–04:00 from 1 Nov at 42.4° N; Illinois State Florists' Assn Bull. 224 (cyclic)"
 	end := d.from(LightEnd, d.short)
-	if on, ok := autumnCrossing(d.Case, critical(d.Case).Bud, end.Likely.Add(-90), daylight.Sunrise); ok {
+	if on, ok := d.shortened(end.Likely); ok {
 		start := calendar.Window{Earliest: on.Add(-7), Likely: on, Latest: on.Add(7)}
 		if plant, ok := autumnCrossing(d.Case, critical(d.Case).Bud, end.Likely.Add(-90), daylight.Plant); ok {
 			start.Latest = max(on, plant.Annual().Nearest(on))
 		}
+		text, source := "before", source
+		if struck := d.from(Strike, d.cut); struck.Likely > start.Latest {
+			start, text, source = struck, "from striking on, for it is past the day on which", source+"; "+common
+		}
 		d.add(Step{Kind: Light, Window: start, Clock: "22:00–02:00", Source: source, LastSafe: start.Latest, Lost: "buds are set and the bloom can no longer be held back",
-			Rule: fmt.Sprintf("before the day falls below %g h (%s); or 3 minutes in every 30 at 10 foot-candles (about 108 lx) or more", critical(d.Case).Bud, daylight.Sunrise.Describe())})
+			Rule: fmt.Sprintf("%s the day falls below %g h (%s); or 3 minutes in every 30 at 10 foot-candles (about 108 lx) or more", text, critical(d.Case).Bud, daylight.Sunrise.Describe())})
 	}
 	d.add(Step{Kind: LightEnd, Window: end, Source: source, Rule: "short days begin; " + d.Bloom.Why})
 	d.warn("Night lighting is mains electricity near water: a qualified electrician and the local code decide.")
+}
+
+// shortened is when the day last fell below the length at which buds are set; ok is false where it has not yet when the
+// lights end, so that there is nothing to light.
+func (d *draft) shortened(end calendar.Day) (calendar.Day, bool) {
+	bud := critical(d.Case).Bud
+	on, ok := autumnCrossing(d.Case, bud, end.Add(-90), daylight.Sunrise)
+	if !ok || on < end {
+		return on, ok
+	}
+	return on.Annual().In(on.Year() - 1), daylight.Hours(d.Place.Point, end-1, daylight.Sunrise) < bud
 }
 
 // budding writes what is done to the buds, by form (RHS): sprays lose the large centre bud, singles keep the centre
