@@ -109,8 +109,8 @@ func CareOf(stage Stage, since calendar.Day, at place.Point, today calendar.Day,
 		if on := last(c.Kind); !on.IsZero() {
 			c.Next = max(c.Next, c.after(on))
 		}
-		if c.rests(max(c.Next, today)) {
-			c.Next = c.lit(max(c.Next, today))
+		if c.Next = c.lit(c.Next); c.rests(max(c.Next, today)) {
+			c.Next = c.lit(today)
 		}
 		due = append(due, c)
 	}

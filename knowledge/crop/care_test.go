@@ -96,6 +96,10 @@ func TestFeeding(t *testing.T) {
 		require.Less(t, daylight.Hours(north, spring.Add(-1), daylight.Sunrise), 9.5, "not in the dark months")
 	}
 	require.Equal(t, "2028-02", feed("2027-03-01", "2027-12-01", north, given(crop.Feed, "2027-10-01"))[:7], "what was left over waits for the light too")
+	far := place.Point{Lat: 65}
+	due := next("2027-01-01", "2027-02-25", far, never)
+	require.Greater(t, daylight.Hours(far, due, daylight.Sunrise), 9.5, "due in the dark, it came with the light that is there by now")
+	require.LessOrEqual(t, due, day("2027-02-25"))
 	require.Equal(t, "2027-07", feed("2027-03-01", "2027-06-10", south, given(crop.Feed, "2027-06-10"))[:7])
 	require.Len(t, crop.CareOf(crop.Planted, day("2027-03-01"), north, day("2027-09-02"), given(crop.BudColour, "2027-09-01")), 1, "feeding stops when colour shows")
 }
