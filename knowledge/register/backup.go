@@ -28,10 +28,19 @@ func (r *Register) Backup(ctx context.Context, path string) error {
 }
 
 // copyFile makes the copy by SQLite's own online backup.
+// The copy is one whole file, which can be read where nothing can be written beside it.
 func copyFile(ctx context.Context, from *sql.DB, to string) error {
 	if err := remove(to); err != nil { // what a broken attempt left
 		return err
 	}
+	if err := copyPages(ctx, from, to); err != nil {
+		return err
+	}
+	copied := pool(to, url.Values{"_pragma": {"journal_mode(delete)"}}, 1)
+	return errors.Join(copied.PingContext(ctx), copied.Close())
+}
+
+func copyPages(ctx context.Context, from *sql.DB, to string) error {
 	conn, err := from.Conn(ctx)
 	if err != nil {
 		return err
