@@ -123,8 +123,11 @@ func (p *program) register(path string) (*register.Register, error) {
 	return reg, err
 }
 
-// open opens the register and a desk over it.
+// open opens the register and a desk over it. What is recorded by another clock is played.
 func (p *program) open() (*register.Register, *bot.Desk, error) {
+	if !p.At.IsZero() {
+		p.Context = register.Played(p.Context)
+	}
 	path, err := p.file()
 	if err != nil {
 		return nil, nil, err

@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"io"
 	"net/http"
 	"os/exec"
@@ -12,6 +13,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"shortday/knowledge/register"
 )
 
 // One process strikes a register. Beside it a conversation works without, a second one leaves, and all else works.
@@ -113,9 +116,19 @@ func TestMetrics(t *testing.T) {
 	require.Contains(t, string(taken), "Figures cannot be served at "+served.At+".")
 	require.NoError(t, run.kill(syscall.SIGTERM))
 
-	run = w.start("--metrics", "127.0.0.1:0", "--log", "json")
-	require.NoError(t, json.Unmarshal([]byte(run.await("figures are served")), &served))
-	status, text = get("/healthz")
+	again := func() (int, string) {
+		run = w.start("--metrics", "127.0.0.1:0", "--log", "json")
+		require.NoError(t, json.Unmarshal([]byte(run.await("figures are served")), &served))
+		return get("/healthz")
+	}
+	status, text = again()
+	require.Equal(t, http.StatusOK, status, "a day that was played strikes nothing and silences nothing: %s", text)
+	require.NoError(t, run.kill(syscall.SIGTERM))
+	reg, err := register.Open(t.Context(), w.db)
+	require.NoError(t, err)
+	_, err = reg.Forget(t.Context(), time.Date(2099, 1, 1, 0, 0, 0, 0, time.UTC))
+	require.NoError(t, errors.Join(err, reg.Close()))
+	status, text = again()
 	require.Equal(t, http.StatusServiceUnavailable, status)
 	require.Contains(t, text, "No notice goes out until the clock is set right.")
 	require.NoError(t, run.kill(syscall.SIGTERM))

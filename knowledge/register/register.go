@@ -122,7 +122,7 @@ const (
 	lastInstant  = `SELECT last FROM clock`
 )
 
-// LastInstant gives the latest instant at which anything was recorded; the zero time in a new register.
+// LastInstant gives the latest instant at which anything was recorded and not only played; the zero time in a new register.
 func (r *Register) LastInstant(ctx context.Context) (at time.Time, err error) {
 	err = r.read(ctx, func(tx *sql.Tx) error { return tx.QueryRowContext(ctx, lastInstant).Scan((*instant)(&at)) })
 	return at, err

@@ -136,6 +136,21 @@ func TestOpenAgain(t *testing.T) {
 	require.Equal(t, noon(t, "2026-01-05"), last)
 }
 
+// A day that is played ahead keeps no notice from going out by the real clock.
+func TestPlayedDaysLeaveTheLastInstant(t *testing.T) {
+	t.Parallel()
+	g := plant(t)
+	g.add(crop.Boxed, 12, "2026-01-05")
+	out, err := g.Add(register.Played(t.Context()), g.by(g.nora, "2099-01-01"), register.Stock{Variety: g.late.ID, Stage: crop.Boxed, Count: 3})
+	require.NoError(t, err)
+	b, err := g.Batch(t.Context(), out.Batches[0].ID)
+	require.NoError(t, err)
+	require.Equal(t, 3, b.Count)
+	last, err := g.LastInstant(t.Context())
+	require.NoError(t, err)
+	require.Equal(t, noon(t, "2026-01-05"), last)
+}
+
 func TestOpenRefuses(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()

@@ -74,10 +74,10 @@ func (b *bundle) write(ctx context.Context, deed func(*sql.Tx) error) error {
 }
 
 // write runs one deed in one transaction, which is its bundle's where it has one, and keeps the instant at which it was
-// recorded.
+// recorded, unless it is played.
 func (r *Register) write(ctx context.Context, at time.Time, deed func(*sql.Tx) error) error {
 	whole := func(tx *sql.Tx) error {
-		if err := deed(tx); err != nil {
+		if err := deed(tx); err != nil || played(ctx) {
 			return err
 		}
 		return exec(ctx, tx, advanceClock, at.Unix())
