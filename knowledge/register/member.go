@@ -84,11 +84,7 @@ func seatByKey(ctx context.Context, tx *sql.Tx, coopKey, key string) (seat Seat,
 // Enter gives the seat of who asks, making co-op and member where they are new. The first member of a co-op is its
 // steward, unless the platform governs. A name, and a steward's right, that changed on the platform changes here.
 func (r *Register) Enter(ctx context.Context, e Entry) (Seat, error) {
-	name, err := variety.CleanName(e.Name)
-	if err != nil {
-		return Seat{}, err
-	}
-	coopName, err := variety.CleanName(e.CoopName)
+	name, coopName, err := e.names()
 	if err != nil {
 		return Seat{}, err
 	}
@@ -114,6 +110,18 @@ func (r *Register) Enter(ctx context.Context, e Entry) (Seat, error) {
 		return err
 	})
 	return seat, err
+}
+
+// names gives the names to be kept. Those of a platform that governs nobody typed here, so nobody is refused for them:
+// they are made to fit.
+func (e Entry) names() (name, coop string, err error) {
+	if e.Governed {
+		return variety.FitName(e.Name, "member "+e.Key[max(0, len(e.Key)-4):]), variety.FitName(e.CoopName, "our co-op"), nil
+	}
+	if name, err = variety.CleanName(e.Name); err == nil {
+		coop, err = variety.CleanName(e.CoopName)
+	}
+	return name, coop, err
 }
 
 // steward tells whether a member that there is already is a steward now.

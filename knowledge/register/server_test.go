@@ -2,6 +2,7 @@ package register_test
 
 import (
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -11,6 +12,25 @@ import (
 	"shortday/knowledge/fault"
 	"shortday/knowledge/register"
 )
+
+// Names of a platform are nobody's request: with one that this register would not take, all else can still be asked.
+func TestNamesOfAPlatformAreMadeToFit(t *testing.T) {
+	t.Parallel()
+	g := plant(t)
+	e := register.Entry{CoopKey: "7", CoopName: strings.Repeat("Growers of ", 9), Key: "123456789012345678", Name: "Oona 👩\u200d🌾", Governed: true, At: noon(t, "2027-03-01")}
+	seat, err := g.Enter(t.Context(), e)
+	require.NoError(t, err)
+	require.Equal(t, "Oona 👩🌾", seat.Member.Name)
+	require.Len(t, seat.Coop.Name, 60)
+	e.Name = "\u200b"
+	again, err := g.Enter(t.Context(), e)
+	require.NoError(t, err)
+	require.Equal(t, seat.Member.ID, again.Member.ID)
+	require.Equal(t, "member 5678", again.Member.Name)
+	e.Governed = false
+	_, err = g.Enter(t.Context(), e)
+	refused(t, fault.Unclear, "The name", err)
+}
 
 func TestServers(t *testing.T) {
 	t.Parallel()

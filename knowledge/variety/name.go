@@ -39,6 +39,40 @@ func CleanName(text string) (string, error) {
 	return name, nil
 }
 
+// FitName makes what is called a name elsewhere one that CleanName takes: what cannot be seen is left out, what is too
+// long is cut. Where nothing is left it gives otherwise.
+func FitName(text, otherwise string) string {
+	seen := strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case isUnseen(r):
+			return -1
+		}
+		return r
+	}, norm.NFC.String(text))
+	var fit strings.Builder
+	letters, marks, onOne := 0, 0, 0
+	for _, r := range seen {
+		if unicode.IsMark(r) {
+			if marks, onOne = marks+1, onOne+1; marks > MaxName || onOne > mostMarks {
+				continue
+			}
+		} else if letters, onOne = letters+1, 0; letters > MaxName {
+			break
+		}
+		fit.WriteRune(r)
+	}
+	name := strings.TrimLeftFunc(fit.String(), func(r rune) bool { return unicode.IsMark(r) || unicode.IsSpace(r) })
+	if name, err := CleanName(name); err == nil {
+		return name
+	}
+	return otherwise
+}
+
+// mostMarks is how many marks FitName leaves on one letter; no writing sets more.
+const mostMarks = 4
+
 // isBlank reports a space of any width; TAB and line ends are not: they are refused inside a name.
 func isBlank(r rune) bool { return unicode.Is(unicode.Zs, r) }
 

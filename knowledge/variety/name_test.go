@@ -37,6 +37,22 @@ func TestCleanName(t *testing.T) {
 	}
 }
 
+func TestFitName(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]string{
+		"Oona 👩\u200d🌾": "Oona 👩🌾", "  Weir\n Lane ": "Weir Lane", "a\u202Eb\x00": "ab", "\u0301 \u0301a": "a", "\u200b\u2800": "whoever", "": "whoever",
+		strings.Repeat("Growers ", 12): strings.TrimSpace(strings.Repeat("Growers ", 7) + "Grow"), "x" + strings.Repeat("\u0323", 99) + "y": "x" + strings.Repeat("\u0323", 4) + "y",
+	} {
+		require.Equal(t, want, variety.FitName(text, "whoever"), "%q", text)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		name := variety.FitName(rapid.String().Draw(t, "text"), "whoever")
+		clean, err := variety.CleanName(name)
+		require.NoError(t, err)
+		require.Equal(t, name, clean)
+	})
+}
+
 func FuzzCleanName(f *testing.F) {
 	for _, seed := range []string{"Amber Lane", " Cafe\u0301 ", "a\u202Eb", "\u2001x", "क़", "\u0958", "が", "ﬀ ŉ", "İı", "\u1160", "x\u0345\u0323"} {
 		f.Add(seed)
