@@ -71,7 +71,12 @@ func (r *Register) NotePhotos(ctx context.Context, note int64) (photos []Photo, 
 
 // AddReportPhotos keeps photos with a health report of the actor's.
 func (r *Register) AddReportPhotos(ctx context.Context, actor Actor, report int64, photos []photo.Photo) error {
-	return r.act(ctx, actor, func(a *act) error { return a.keepPhotos(ctx, 0, report, photos) })
+	return r.act(ctx, actor, func(a *act) error {
+		if _, err := a.ownReport(ctx, report); err != nil {
+			return err
+		}
+		return a.keepPhotos(ctx, 0, report, photos)
+	})
 }
 
 // ReportPhotos gives the photos of a health report.
