@@ -279,7 +279,7 @@ func (a *Adapter) complete(ctx context.Context, t *Turn, ask bot.Ask, focus stri
 		}
 	}
 	if ask.Direct {
-		if coops := a.coops(ctx, ask.Who.Key); len(coops) == 1 {
+		if coops := a.coops(ctx, ask.Who.Key); len(coops) == 1 && a.there(ctx, coops[0].Key, ask.Who.Key) {
 			ask.Coop = coops[0]
 		}
 	}

@@ -75,6 +75,9 @@ func shed() []bot.Family {
 				{Label: "A long one", Request: bot.Typed("/shed add", "tool", "rake", "count", "3", "story", strings.Repeat("long ago ", 40))}}})},
 		}},
 		{Name: "where", Help: "Which co-op this is", Requests: []bot.Request{{Examples: []string{"/where"}, Help: "The co-op",
+			Fields: []bot.Field{{Name: "name", Help: "its name", Kind: bot.NamedKind, Complete: func(_ context.Context, in *bot.In, _ string) ([]bot.Choice, error) {
+				return bot.Choices("in " + in.Coop.Name), nil
+			}}},
 			Handle: func(_ context.Context, in *bot.In) (bot.Reply, error) {
 				return bot.Reply{Text: fmt.Sprintf("%s in %s", in.Who.Name, in.Coop.Name)}, nil
 			}}}},
@@ -468,6 +471,9 @@ func TestDirectMessages(t *testing.T) {
 	got, err := where()
 	require.NoError(t, err)
 	require.Equal(t, "Orla in Weir Lane", got.Text())
+	choices, err := alone.Complete(direct, "/where", discordtest.Values{"name": "in"}, "name")
+	require.NoError(t, err)
+	require.Equal(t, "in Weir Lane", choices[0].Name)
 	other := c.service.AddGuild("Tor Field Flowers")
 	other.Join(c.member.User, 0)
 	c.coops = append(c.coops, bot.Party{Key: other.ID, Name: "Tor Field Flowers"})
@@ -506,6 +512,17 @@ func TestWhoLeft(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, got.Text(), "no longer in the server of Weir Lane")
 	require.Equal(t, []string{c.member.User.ID}, c.away())
+}
+
+// TestWhoLeftIsOfferedNothing: completion tells names too, so it is for those alone who are in the server.
+func TestWhoLeftIsOfferedNothing(t *testing.T) {
+	t.Parallel()
+	c := open(t)
+	c.coops = []bot.Party{{Key: c.guild.ID, Name: "Weir Lane"}}
+	c.member.Leave()
+	choices, err := c.member.User.In().Complete(c.member.User.Direct(), "/where", discordtest.Values{"name": "in"}, "name")
+	require.NoError(t, err)
+	require.Equal(t, "in", choices[0].Name, "no co-op is told")
 }
 
 func TestDeliver(t *testing.T) {

@@ -66,7 +66,9 @@ func New(opts Options) (*Connection, error) {
 	if base.Scheme == "http" && !loopback(base.Hostname()) {
 		return nil, fault.New(fault.Unclear, "%s would be told the bot's token over a line that others can listen in on. Give an address that begins with https://, or one on this machine.", base.Host)
 	}
-	if strings.TrimSpace(opts.Token) == "" {
+	// As it is copied from elsewhere, it may have a line's end; what stands in errors and is blotted out has none.
+	opts.Token = strings.TrimPrefix(strings.TrimSpace(opts.Token), "Bot ")
+	if opts.Token == "" {
 		return nil, &Final{Code: http.StatusUnauthorized, Text: "There is no Discord token. Set SHORTDAY_TOKEN to the one on the application's Bot page."}
 	}
 	c := &Connection{
@@ -92,7 +94,7 @@ func loopback(host string) bool {
 
 // session makes a Session that does nothing of its own accord.
 func (c *Connection) session() (*discordgo.Session, error) {
-	s, err := discordgo.New("Bot " + strings.TrimPrefix(strings.TrimSpace(c.opts.Token), "Bot "))
+	s, err := discordgo.New("Bot " + c.opts.Token)
 	if err != nil {
 		return nil, err
 	}

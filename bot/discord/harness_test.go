@@ -99,7 +99,7 @@ func dial(t *testing.T, s *discordtest.Service, opts discord.Options) *bench {
 	b.guild = s.AddGuild("Weir Lane Growers")
 	b.channel = b.guild.AddChannel("swaps")
 	b.member = b.guild.AddMember("Orla", 0)
-	opts.Token, opts.URL, opts.Now = discordtest.Token, s.URL(), time.Now
+	opts.Token, opts.URL, opts.Now = " "+discordtest.Token+"\n", s.URL(), time.Now // as it stands in a file
 	opts.Log = slog.New(slog.NewTextHandler(b.log, &slog.HandlerOptions{Level: slog.LevelDebug}))
 	conn, err := discord.New(opts)
 	require.NoError(t, err)

@@ -97,6 +97,21 @@ func (a *Adapter) lookFor(ctx context.Context, ask bot.Ask) error {
 	return nil
 }
 
+// there tells whether a person is in a server, or was lately.
+func (a *Adapter) there(ctx context.Context, server, person string) bool {
+	if a.seenLately(server, person) {
+		return true
+	}
+	there, err := a.conn.Present(ctx, server, person)
+	if err != nil {
+		a.log.Warn("looking whether a person is in a server", "err", err)
+	}
+	if there {
+		a.seenNow(server, person)
+	}
+	return there
+}
+
 func (a *Adapter) seenLately(server, person string) bool {
 	a.mu.Lock()
 	defer a.mu.Unlock()
