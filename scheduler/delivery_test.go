@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -337,5 +338,21 @@ func TestShownAndNotTold(t *testing.T) {
 		require.NoError(t, striking.Stop())
 		require.Equal(t, []string{"Quay 2027-03-27"}, s.days())
 		require.Equal(t, "77", s.told[0].Place)
+	})
+}
+
+// Who cannot be told is named in no line of the log: nothing failed that its reader could mend.
+func TestALogNamesNoMember(t *testing.T) {
+	atSix(t, func(t *testing.T, s *stage) {
+		var lines strings.Builder
+		s.log = slog.New(slog.NewTextHandler(&lines, nil))
+		s.fail = func(context.Context, scheduler.Notice) error {
+			return scheduler.Unreachable("Wilhelmina has left the server.")
+		}
+		striking := s.start()
+		time.Sleep(2 * time.Minute)
+		require.NoError(t, striking.Stop())
+		require.Contains(t, lines.String(), "given up: who it is for cannot be reached")
+		require.NotContains(t, lines.String(), "Wilhelmina")
 	})
 }

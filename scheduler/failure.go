@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"log/slog"
 	"strings"
 
 	"shortday/knowledge/fault"
@@ -50,11 +49,12 @@ func (t *teller) end(ctx context.Context, e errand, told register.Telling, why s
 	}
 	t.flights.forget(e.Key)
 	t.figures.givenUp.Inc()
-	level := slog.LevelError
-	if _, ok := errors.AsType[Unreachable](cause); ok { // nothing failed
-		level = slog.LevelInfo
+	log := t.log.With("kind", e.About, "coop", e.Coop, "day", e.Day, "key", e.Key)
+	if _, ok := errors.AsType[Unreachable](cause); ok { // nothing failed, and the cause names the member
+		log.Info("given up: who it is for cannot be reached")
+	} else {
+		log.Error("given up", "err", cause)
 	}
-	t.log.Log(ctx, level, "given up", "kind", e.About, "coop", e.Coop, "day", e.Day, "key", e.Key, "err", cause)
 	return nil
 }
 

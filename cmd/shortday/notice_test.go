@@ -110,7 +110,7 @@ func TestClosedInDiscord(t *testing.T) {
 	wen := m.guild.AddMember("Wen", discordtest.ManageServer)
 	m.orla.User.CloseDirect(true)
 	m.at(t, m.seven.Add(-time.Second))
-	require.Eventually(t, func() bool { return countOf(&m.log, "takes no direct messages") > 0 }, within, 10*time.Millisecond, &m.log)
+	require.Eventually(t, func() bool { return countOf(&m.log, "who it is for cannot be reached") > 0 }, within, 10*time.Millisecond, &m.log)
 	require.NoError(t, m.service.AwaitReady(1, within))
 	require.NoError(t, m.service.AwaitCommands(within))
 	require.Empty(t, wen.User.Direct().Messages())
