@@ -28,18 +28,41 @@ func (a *ask) Run(p *program) (err error) {
 	if len(a.Request) != 1 || a.Request[0] != "-" {
 		return worse(nil, a.answer(p, desk, typed(a.Request)))
 	}
-	lines := bufio.NewScanner(p.stdin)
-	lines.Buffer(nil, 1<<20)
-	var worst error
-	for p.Err() == nil && lines.Scan() {
-		if line := strings.TrimSpace(lines.Text()); line != "" {
-			worst = worse(worst, a.answer(p, desk, line))
+	return a.each(p, desk)
+}
+
+// each answers one request a line until the input ends, or the program is told to: a read from it that waits stays
+// behind.
+func (a *ask) each(p *program, desk *bot.Desk) (worst error) {
+	lines := make(chan string)
+	ended := make(chan error, 1)
+	go func() {
+		in := bufio.NewScanner(p.stdin)
+		in.Buffer(nil, 1<<20)
+		for in.Scan() {
+			select {
+			case lines <- strings.TrimSpace(in.Text()):
+			case <-p.Done():
+				return
+			}
+		}
+		ended <- in.Err()
+	}()
+	for {
+		select {
+		case line := <-lines:
+			if line != "" {
+				worst = worse(worst, a.answer(p, desk, line))
+			}
+		case err := <-ended:
+			if err != nil {
+				return fmt.Errorf("reading requests: %w", err)
+			}
+			return worst
+		case <-p.Done():
+			return worst
 		}
 	}
-	if err := lines.Err(); err != nil {
-		return fmt.Errorf("reading requests: %w", err)
-	}
-	return worst
 }
 
 func (a *ask) answer(p *program, desk *bot.Desk, request string) error {

@@ -14,5 +14,6 @@ func main() { os.Exit(start()) }
 func start() int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	context.AfterFunc(ctx, stop) // a second signal ends the program at once
 	return run(ctx, os.Args[1:], os.Getenv, os.Stdin, os.Stdout, os.Stderr)
 }

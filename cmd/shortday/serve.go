@@ -41,6 +41,9 @@ func (s *serve) Run(p *program) (err error) {
 }
 
 func (s *serve) shards(p *program) (int, error) {
+	if s.Shards < 0 {
+		return 0, fault.New(fault.Unclear, "--shards takes a number from 1 on. Leave it away for as many connections as Discord advises.")
+	}
 	if s.Shards != 0 || p.getenv("SHORTDAY_SHARDS") == "" {
 		return s.Shards, nil
 	}
