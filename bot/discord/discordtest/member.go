@@ -187,12 +187,14 @@ func (r *resolvedJSON) add(g *Guild, kind int, value json.RawMessage) {
 		member := g.member(id)
 		if member != nil {
 			r.Users = map[string]userJSON{id: member.User.json()}
-			r.Members = map[string]memberJSON{id: member.json()}
+			beside := member.json()
+			beside.User, beside.Deaf, beside.Mute, beside.Permissions = nil, nil, nil, bits(member.may())
+			r.Members = map[string]memberJSON{id: beside}
 		}
 	case optionChannel:
 		if c := g.s.channels[id]; c != nil {
 			j := c.json()
-			j.Permissions = bits(c.may())
+			j.GuildID, j.Position, j.Overwrites, j.Permissions = "", nil, nil, bits(c.may())
 			r.Channels = map[string]channelJSON{id: j}
 		}
 	case optionRole:
@@ -312,7 +314,7 @@ func (m *Member) facing(id string) (*Message, error) {
 
 // use sends what a button or a menu with these values does; the caller holds the lock.
 func (m *Member) use(shown *Message, c Component, values []string) (*Interaction, error) {
-	data := componentJSON{CustomID: c.CustomID, Type: c.Type, Values: values, Resolved: &resolvedJSON{}}
+	data := componentJSON{CustomID: c.CustomID, Type: c.Type, Values: values}
 	said := []string{c.Label}
 	for _, value := range values {
 		name := value
@@ -322,6 +324,9 @@ func (m *Member) use(shown *Message, c Component, values []string) (*Interaction
 			}
 		}
 		if kind := map[int]int{userMenu: optionUser, channelMenu: optionChannel, roleMenu: optionRole}[c.Type]; kind != 0 {
+			if data.Resolved == nil {
+				data.Resolved = &resolvedJSON{}
+			}
 			data.Resolved.add(m.guild, kind, encode(value))
 			name = m.guild.called(kind, value)
 		}

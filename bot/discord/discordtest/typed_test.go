@@ -72,6 +72,11 @@ const typedMessage = `{"content":"here","allowed_mentions":{"parse":[]},"compone
 {"type":1,"components":[{"type":3,"custom_id":"pick","placeholder":"Pick","options":[{"label":"One","value":"1"}]}]},
 {"type":1,"components":[{"type":5,"custom_id":"who","placeholder":"Who"}]},{"type":1,"components":[{"type":8,"custom_id":"where","placeholder":"Where"}]}]}`
 
+// typedHead lets enumerations be written as JSON has them: words as words, and no flags as 0.
+const typedHead = `import type * as D from 'discord-api-types/v10';
+type Written<T> = T extends string ? ` + "`${T}`" + ` : T extends number ? T | 0 : T extends object ? { [K in keyof T]: Written<T[K]> } : T;
+`
+
 const typedForm = `{"type":9,"data":{"custom_id":"form","title":"Form","components":[{"type":1,"components":[{"type":4,"custom_id":"name","label":"name","style":1}]}]}}`
 
 // TestInteractionsAreOfThePlatformsTypes: what the service tells of each kind of interaction is what published types say.
@@ -88,12 +93,12 @@ func TestInteractionsAreOfThePlatformsTypes(t *testing.T) {
 	conn := link(t, s)
 	sent(t, s, http.MethodPut, "/applications/1147000000000000001/commands", typedCommands)
 	var file bytes.Buffer
-	file.WriteString("import type * as D from 'discord-api-types/v10';\n")
+	file.WriteString(typedHead)
 	n := 0
 	keep := func(kind string, _ *discordtest.Interaction, err error) {
 		require.NoError(t, err)
 		n++
-		fmt.Fprintf(&file, "export const a%d: %s = %s;\n", n, kind, recorded(t, conn))
+		fmt.Fprintf(&file, "export const a%d: Written<%s> = %s;\n", n, kind, recorded(t, conn))
 	}
 	for _, in := range []struct {
 		member  *discordtest.Member

@@ -262,26 +262,32 @@ type (
 		Flags         int     `json:"flags"`
 	}
 	memberJSON struct {
-		User        userJSON  `json:"user"`
+		User        *userJSON `json:"user,omitempty"` // not beside a value that names them
 		Nick        *string   `json:"nick"`
 		Avatar      *string   `json:"avatar"`
 		Roles       []string  `json:"roles"`
 		JoinedAt    time.Time `json:"joined_at"`
-		Deaf        bool      `json:"deaf"`
-		Mute        bool      `json:"mute"`
+		Deaf        *bool     `json:"deaf,omitempty"`
+		Mute        *bool     `json:"mute,omitempty"`
 		Flags       int       `json:"flags"`
 		Permissions string    `json:"permissions,omitempty"` // only within an interaction
 	}
 	roleJSON struct {
-		ID          string `json:"id"`
-		Name        string `json:"name"`
-		Color       int    `json:"color"`
-		Hoist       bool   `json:"hoist"`
-		Position    int    `json:"position"`
-		Permissions string `json:"permissions"`
-		Managed     bool   `json:"managed"`
-		Mentionable bool   `json:"mentionable"`
-		Flags       int    `json:"flags"`
+		ID          string  `json:"id"`
+		Name        string  `json:"name"`
+		Color       int     `json:"color"`
+		Colors      colours `json:"colors"`
+		Hoist       bool    `json:"hoist"`
+		Position    int     `json:"position"`
+		Permissions string  `json:"permissions"`
+		Managed     bool    `json:"managed"`
+		Mentionable bool    `json:"mentionable"`
+		Flags       int     `json:"flags"`
+	}
+	colours struct {
+		Primary   int  `json:"primary_color"`
+		Secondary *int `json:"secondary_color"`
+		Tertiary  *int `json:"tertiary_color"`
 	}
 	overwriteJSON struct {
 		ID    string `json:"id"`
@@ -295,9 +301,9 @@ type (
 		GuildID     string          `json:"guild_id,omitempty"`
 		ParentID    string          `json:"parent_id,omitempty"`
 		Name        string          `json:"name,omitempty"`
-		Position    int             `json:"position"`
+		Position    *int            `json:"position,omitempty"`    // not of a direct one
 		Permissions string          `json:"permissions,omitempty"` // only within an interaction
-		Overwrites  []overwriteJSON `json:"permission_overwrites"`
+		Overwrites  []overwriteJSON `json:"permission_overwrites,omitempty"`
 		Recipients  []userJSON      `json:"recipients,omitempty"`
 	}
 	guildJSON struct {
@@ -323,20 +329,22 @@ func (m *Member) json() memberJSON {
 	if m.own.rights != 0 {
 		roles = append(roles, m.own.ID)
 	}
-	return memberJSON{User: m.User.json(), Nick: &m.nick, Roles: roles, JoinedAt: time.Unix(1_700_000_000, 0).UTC()}
+	user := m.User.json()
+	return memberJSON{User: &user, Deaf: new(bool), Mute: new(bool), Nick: &m.nick, Roles: roles, JoinedAt: time.Unix(1_700_000_000, 0).UTC()}
 }
 
 func (g *Guild) me() memberJSON {
+	user := g.s.users[applicationID].json()
 	return memberJSON{
-		User: g.s.users[applicationID].json(), Roles: []string{}, JoinedAt: time.Unix(1_700_000_000, 0).UTC(),
+		User: &user, Deaf: new(bool), Mute: new(bool), Roles: []string{}, JoinedAt: time.Unix(1_700_000_000, 0).UTC(),
 	}
 }
 
 func (c *Channel) json() channelJSON {
 	if c.guild == nil {
-		return channelJSON{ID: c.ID, Type: 1, Recipients: []userJSON{c.user.json()}, Overwrites: []overwriteJSON{}}
+		return channelJSON{ID: c.ID, Type: 1, Recipients: []userJSON{c.user.json()}}
 	}
-	j := channelJSON{ID: c.ID, GuildID: c.guild.ID, Name: c.Name, Overwrites: []overwriteJSON{}}
+	j := channelJSON{ID: c.ID, GuildID: c.guild.ID, Name: c.Name, Position: new(int)}
 	if c.parent != nil {
 		j.Type, j.ParentID = 11, c.parent.ID
 		return j

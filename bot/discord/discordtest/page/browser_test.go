@@ -30,7 +30,7 @@ type tab struct {
 }
 
 // patience bounds what a test of the page waits for; it is never waited out where all is well.
-const patience = 60 * time.Second
+const patience = 3 * time.Minute
 
 func browse(t *testing.T, b *bench) *tab {
 	t.Helper()
