@@ -52,8 +52,12 @@ const (
 // photoNames are the fields that take a photo.
 func photoNames() []string { return []string{"photo", "photo-2", "photo-3"} }
 
+// photoFields are those, with who sees what is written.
 func photoFields() []bot.Field {
-	fields := []bot.Field{{Name: "share", Help: "yes to let the co-op see it; it is private if left out", Kind: bot.YesKind}}
+	return append([]bot.Field{{Name: "share", Help: "yes to let the co-op see it; it is private if left out", Kind: bot.YesKind}}, photosAlone()...)
+}
+
+func photosAlone() (fields []bot.Field) {
 	for i, name := range photoNames() {
 		help := "a photo: JPEG, PNG or WebP; where it was taken is not kept"
 		if i > 0 {

@@ -21,7 +21,7 @@ func healths(c counter) bot.Family {
 		{Name: "report", Help: "Report a pest on your plants: they and their kin are held back, and who should look is told",
 			Examples: []string{"/health report pest:\"white rust\" batch:27-14", "/health report pest:verticillium variety:Saltmarsh sure:seen group:variety",
 				"/health report pest:other what:\"grey spots\" spot:\"bench 2\" seen:yesterday", "/health report number:3 sure:confirmed"},
-			Fields: []bot.Field{
+			Fields: append([]bot.Field{
 				{Name: "pest", Help: "the pest, or other", Kind: bot.NamedKind, Complete: completePests},
 				c.batchField("batch", "the plants it is on, by the mark on their label", false),
 				c.varietyField(false),
@@ -36,7 +36,7 @@ func healths(c counter) bot.Family {
 					{Label: "the pest and the variety", Value: string(register.AloudVariety)}, {Label: "those and your name", Value: string(register.AloudName)}}},
 				{Name: "number", Help: "a report of yours that changes: how sure it is, what the group may hear", Kind: bot.WholeKind, Min: new(1.0)},
 				c.forField(),
-			},
+			}, photosAlone()...),
 			Handle: c.healthReport},
 		{Name: "trace", Help: "Where a reported pest may have come from and gone, and which plants to look at first",
 			Examples: []string{"/health trace", "/health trace report:3", "/health trace batch:27-14"},
@@ -92,6 +92,7 @@ func (c counter) healthReport(ctx context.Context, in *bot.In) (bot.Reply, error
 	seat := c.enter(ctx, in)
 	actor, own := c.actor(ctx, in, seat)
 	batches := c.sighted(ctx, in, seat, own)
+	s.Photos = c.photos(ctx, in)
 	if err := in.Err(); err != nil {
 		return bot.Reply{}, err
 	}
@@ -102,7 +103,11 @@ func (c counter) healthReport(ctx context.Context, in *bot.In) (bot.Reply, error
 	if err != nil {
 		return bot.Reply{}, err
 	}
-	return sightedReply(in, seat, own, actor, pest, out), nil
+	reply := sightedReply(in, seat, own, actor, pest, out)
+	if n := len(s.Photos); n > 0 {
+		reply.Text = paragraphs(reply.Text, fmt.Sprintf("%s kept with it, for %s alone: /health trace shows them.", plural(n, "photo is", "photos are"), own.Name))
+	}
+	return reply, nil
 }
 
 // sighted gives the batches that the fields name: one, or all of the member's live ones of a variety, at a spot, or both.
@@ -231,7 +236,7 @@ func aloudWords(a register.Aloud) string {
 
 // amendReport changes how sure a report is and what the group may hear.
 func (c counter) amendReport(ctx context.Context, in *bot.In, s register.Sighting) (bot.Reply, error) {
-	for _, field := range []string{"pest", "batch", "variety", "spot", "seen"} {
+	for _, field := range []string{"pest", "batch", "variety", "spot", "seen", "photo", "photo-2", "photo-3"} {
 		if in.Has(field) {
 			in.Fail(fault.New(fault.Unclear, "number: changes how sure a report is (sure:), what the group may hear (group:) and its words (what:); %s: stays as it was. Take it back and report it anew instead.", field))
 		}

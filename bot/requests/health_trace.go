@@ -104,7 +104,18 @@ func (c counter) traceReport(ctx context.Context, in *bot.In, seat register.Seat
 			return bot.Reply{}, err
 		}
 	}
-	return traceReply(seat, trail, all), nil
+	reply := traceReply(seat, trail, all)
+	if rep.Member == seat.Member.ID {
+		photos, err := c.reg.ReportPhotos(ctx, rep.ID)
+		if err != nil {
+			return bot.Reply{}, err
+		}
+		for i, p := range photos {
+			reply.Files = append(reply.Files, bot.File{Name: fmt.Sprintf("report-%d-%d.jpg", rep.ID, i+1), Type: "image/jpeg",
+				Alt: fmt.Sprintf("photo %d of the report, %d × %d", i+1, p.Width, p.Height), Data: p.Data})
+		}
+	}
+	return reply, nil
 }
 
 // traceReply lists who should look at what, in order of risk; other members are named to those alone who may know all.

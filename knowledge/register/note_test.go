@@ -16,17 +16,6 @@ func snap() photo.Photo {
 	return photo.Photo{Width: 4, Height: 3, Data: []byte("large"), Small: []byte("small")}
 }
 
-func TestPhotosOfAReportAreItsMembers(t *testing.T) {
-	t.Parallel()
-	g := plant(t)
-	rep := g.sees(g.nora, "2026-02-01", g.add(crop.Boxed, 12, "2026-01-05"), register.Sighting{}).Report.ID
-	require.NoError(t, g.AddReportPhotos(t.Context(), g.by(g.nora, "2026-02-01"), rep, []photo.Photo{snap()}))
-	refused(t, fault.Barred, "members change only their own", g.AddReportPhotos(t.Context(), g.by(g.piet, "2026-02-01"), rep, []photo.Photo{snap()}))
-	kept, err := g.ReportPhotos(t.Context(), rep)
-	require.NoError(t, err)
-	require.Len(t, kept, 1)
-}
-
 func TestNotesArePrivateUnlessShared(t *testing.T) {
 	t.Parallel()
 	g := plant(t)

@@ -69,17 +69,7 @@ func (r *Register) NotePhotos(ctx context.Context, note int64) (photos []Photo, 
 	return photos, err
 }
 
-// AddReportPhotos keeps photos with a health report of the actor's.
-func (r *Register) AddReportPhotos(ctx context.Context, actor Actor, report int64, photos []photo.Photo) error {
-	return r.act(ctx, actor, func(a *act) error {
-		if _, err := a.ownReport(ctx, report); err != nil {
-			return err
-		}
-		return a.keepPhotos(ctx, 0, report, photos)
-	})
-}
-
-// ReportPhotos gives the photos of a health report.
+// ReportPhotos gives the photos of a health report, in the order in which they were sent.
 func (r *Register) ReportPhotos(ctx context.Context, report int64) (photos []Photo, err error) {
 	err = r.read(ctx, func(tx *sql.Tx) error {
 		photos, err = list(ctx, tx, scanPhoto, selectReportPhotos, report)

@@ -9,6 +9,7 @@ import (
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/fault"
 	"shortday/knowledge/health"
+	"shortday/knowledge/photo"
 	"shortday/knowledge/variety"
 )
 
@@ -159,6 +160,7 @@ type Sighting struct {
 	Sure    Sureness     // "": Suspected
 	Seen    calendar.Day // zero: today
 	Aloud   Aloud        // "": Silent
+	Photos  []photo.Photo
 }
 
 // Sighted is what a report led to.
@@ -193,6 +195,9 @@ func (r *Register) Sight(ctx context.Context, actor Actor, s Sighting) (out Sigh
 		id, err := scanID(a.QueryRowContext(ctx, insertReport, a.own.Coop, a.own.ID, e.ID, s.Pest, s.What, s.Sure, day(s.Seen), day(since), s.Aloud))
 		if err != nil {
 			return fmt.Errorf("reporting a pest: %w", err)
+		}
+		if err := a.keepPhotos(ctx, 0, id, s.Photos); err != nil {
+			return err
 		}
 		for _, b := range batches {
 			if err := a.touch(ctx, e.ID, b, "", 0, false); err != nil {

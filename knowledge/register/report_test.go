@@ -8,6 +8,7 @@ import (
 	"shortday/knowledge/crop"
 	"shortday/knowledge/fault"
 	"shortday/knowledge/health"
+	"shortday/knowledge/photo"
 	"shortday/knowledge/register"
 )
 
@@ -167,6 +168,23 @@ func TestClearing(t *testing.T) {
 	require.Equal(t, "it was soot", c.Reason)
 	_, err = g.ClearReport(t.Context(), g.by(g.piet, "2027-07-02"), out.Report.ID, "it was soot")
 	refused(t, fault.Taken, "holds nothing any more", err)
+}
+
+func TestReportKeepsPhotos(t *testing.T) {
+	t.Parallel()
+	g := plant(t)
+	box := g.add(crop.Boxed, 6, "2027-06-01")
+	s := register.Sighting{Batches: []int64{box.ID}, Pest: "white-rust", Photos: []photo.Photo{snap(), snap()}}
+	out, err := g.Sight(t.Context(), g.by(g.nora, "2027-06-10"), s)
+	require.NoError(t, err)
+	photos, err := g.ReportPhotos(t.Context(), out.Report.ID)
+	require.NoError(t, err)
+	require.Len(t, photos, 2)
+	require.Equal(t, "large", string(photos[0].Data))
+	require.NoError(t, g.Leave(t.Context(), g.by(g.nora, "2027-07-02")))
+	photos, err = g.ReportPhotos(t.Context(), out.Report.ID)
+	require.NoError(t, err)
+	require.Empty(t, photos, "they go with who took them")
 }
 
 func TestReportTakenBack(t *testing.T) {
