@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -174,15 +175,16 @@ func TestOneProcessStrikes(t *testing.T) {
 
 func TestAClockBehindTheRegister(t *testing.T) {
 	atSix(t, func(t *testing.T, s *stage) {
-		behind := 200 * 24 * time.Hour
+		var behind atomic.Int64
+		behind.Store(int64(200 * 24 * time.Hour))
 		c := s.config()
-		c.Now = func() time.Time { return time.Now().Add(-behind) }
+		c.Now = func() time.Time { return time.Now().Add(-time.Duration(behind.Load())) }
 		striking, err := scheduler.Start(t.Context(), c)
 		require.NoError(t, err)
 		time.Sleep(2 * time.Minute)
 		require.Empty(t, s.days())
 		require.ErrorContains(t, striking.Health(t.Context()), "No notice goes out until the clock is set right.")
-		behind = 0
+		behind.Store(0)
 		time.Sleep(time.Minute)
 		require.Equal(t, []string{"Quay 2027-03-27"}, s.days())
 		require.NoError(t, striking.Health(t.Context()))
