@@ -2,6 +2,7 @@ package discord
 
 import (
 	"context"
+	"errors"
 	"slices"
 	"strings"
 
@@ -132,4 +133,38 @@ func (a *Adapter) pick(ctx context.Context, ask bot.Ask, field bot.Field) (messa
 	m := message{Content: "For " + plain(ask.Request) + ", choose the " + plain(field.Name) + ": " + plain(field.Help) + "."}
 	m.put([]discordgo.ActionsRow{{Components: []discordgo.MessageComponent{menu}}})
 	return m, nil
+}
+
+// fill opens the menu or the form for what a request lacks, or for all of it, and tells whether it did. Once an answer is
+// promised a form can no longer be opened; the Desk's refusal then says what to type.
+func (a *Adapter) fill(ctx context.Context, t *Turn, ask bot.Ask, all bool) (opened bool, err error) {
+	r, found := a.desk.Request(ask.Request)
+	missing := r.Missing(ask.Fields)
+	if !found || len(missing) == 0 && !all {
+		return false, nil
+	}
+	for _, f := range missing {
+		if picked(f.Kind) && !ask.Direct {
+			m, err := a.pick(ctx, ask, f)
+			if err != nil {
+				return true, a.fail(ctx, t, err)
+			}
+			return true, t.send(ctx, []message{m}, true)
+		}
+	}
+	fields := inputs(r, ask.Fields, all)
+	if len(fields) == 0 {
+		return false, nil
+	}
+	if t.Interaction.Type == discordgo.InteractionModalSubmit {
+		return false, nil // a form cannot follow a form
+	}
+	f, err := a.form(ctx, ask, fields)
+	if err != nil {
+		return true, a.fail(ctx, t, err)
+	}
+	if err = t.open(ctx, f); errors.Is(err, ErrDoubled) {
+		return false, nil
+	}
+	return true, err
 }

@@ -103,3 +103,21 @@ func (a *Adapter) steward(ctx context.Context, coop string, manages bool, roles 
 	}
 	return a.homes.Steward(ctx, coop, roles)
 }
+
+// which asks which of a person's co-ops is meant.
+func (a *Adapter) which(ctx context.Context, t *Turn, ask bot.Ask, coops []bot.Party) error {
+	menu := discordgo.SelectMenu{CustomID: menuSign, Placeholder: "Which co-op?"}
+	for _, c := range coops[:min(len(coops), mostOptions)] {
+		id, err := a.name(ctx, coopSign, Kept{Request: ask.String(), Coop: c.Key, Who: ask.Who.Key})
+		if err != nil {
+			return a.fail(ctx, t, err)
+		}
+		menu.Options = append(menu.Options, discordgo.SelectMenuOption{Label: shorten(c.Name, optionLabel), Value: id})
+	}
+	m := message{Content: "You belong to several co-ops. Which one do you mean?"}
+	if len(coops) > mostOptions {
+		m.Content += " These are the first 25; for another, ask in its own server."
+	}
+	m.put([]discordgo.ActionsRow{{Components: []discordgo.MessageComponent{menu}}})
+	return t.send(ctx, []message{m}, false)
+}
