@@ -89,11 +89,11 @@ func Plan(w Wish) (Spread, error) {
 				level[i] += w.Certainty - c + 0.001
 			}
 		}
-		if out.Met || s.lacking() {
+		if out.Met || s.lack() > 0 {
 			break
 		}
 	}
-	out.Met = out.Met || !s.lacking() && s.mend(&out)
+	out.Met = out.Met || s.lack() == 0 && s.mend(&out)
 	if out.Met {
 		s.trim(&out)
 		for i := range level {
