@@ -153,6 +153,18 @@ func Take[T any](in *In, field string, read func(text string) (T, error)) T {
 	return value
 }
 
+// As gives another request of the same asker, as a line of a list stands for one. A required field that it lacks is its
+// first fault.
+func (in *In) As(path string, r Request, fields []Entry) *In {
+	again := in.Ask
+	again.Request, again.Fields = path, fields
+	as := &In{Ask: again, Standing: in.Standing, request: r}
+	if missing := r.Missing(fields); len(missing) > 0 {
+		as.Fail(tellMe(path, missing))
+	}
+	return as
+}
+
 // raw gives the field with its text, "" once there is a fault. A field the request does not have is a wrong program.
 func (in *In) raw(name string) (Field, string) {
 	f, ok := in.request.Field(name)

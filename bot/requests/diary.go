@@ -39,6 +39,7 @@ func (c counter) diary() []bot.Request {
 			c.spotField(),
 			{Name: "mine", Help: "yes for your own alone", Kind: bot.YesKind},
 			{Name: "which", Help: "the number of one note: all of it, with its photos", Kind: bot.WholeKind, Min: new(1.0)},
+			fileField("all your notes, blooms and pickings, which /stock add file: reads"),
 		},
 		Handle: c.noteList,
 	}}
@@ -253,6 +254,11 @@ func (c counter) noteList(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		}
 	}
 	reply.Text = paragraphs(more, then)
+	if in.Yes("file") {
+		if reply.Files, err = c.diaryFiles(ctx, seat.Member); err != nil {
+			return bot.Reply{}, err
+		}
+	}
 	return reply, c.thumbnails(ctx, &reply, notes)
 }
 

@@ -284,12 +284,17 @@ func (c counter) growerExport(ctx context.Context, in *bot.In) (bot.Reply, error
 	if err != nil {
 		return bot.Reply{}, err
 	}
+	var lists []bot.Next
+	if own.ID == seat.Member.ID {
+		lists = []bot.Next{{Label: "Your plants for a spreadsheet", Request: "/stock list file:yes"}, {Label: "The varieties", Request: "/variety list file:yes"},
+			{Label: "Your targets and their dates", Request: "/target list file:yes"}, {Label: "Your diary and blooms", Request: "/note list file:yes"}}
+	}
 	return bot.Reply{
 		Title: "All that is kept of " + own.Name,
 		Text: fmt.Sprintf("%s, %s, %s, %s and %s, with place and settings.", plural(len(all.Batches), "batch", "batches"), plural(len(all.Plans), "plan", "plans"),
 			plural(len(all.Jobs), "job", "jobs"), plural(len(all.Events), "record", "records"), plural(len(all.Notes), "note", "notes")) + private,
 		Files:   append([]bot.File{{Name: "shortday-" + fileName(own.Name) + ".json", Type: "application/json", Alt: "all that the register holds of " + own.Name, Data: data}}, photos...),
-		Private: true,
+		Private: true, Next: lists,
 	}, nil
 }
 

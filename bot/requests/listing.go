@@ -182,9 +182,11 @@ func clipped(text string) string {
 	return text
 }
 
+const beyondHead = "It has more cells than the first line names: is a cell with a separator in it not in quotes?"
+
 func (r *listReader) readWhole(l *line) error {
 	if r.table.Beyond(l.row) {
-		return unclear("It has more cells than the first line names: is a cell with a separator in it not in quotes?")
+		return unclear(beyondHead)
 	}
 	return nil
 }

@@ -37,12 +37,18 @@ func (c counter) stockListed(ctx context.Context, in *bot.In) (bot.Reply, error)
 		return c.takeBackList(ctx, seat, owner.Member, actor, l)
 	}
 	if !l.Entered.IsZero() {
-		return bot.Reply{}, fault.New(fault.Taken, "%s was entered on %s already. /stock list shows what you have.", l.Name, calendar.DayAt(l.Entered.In(in.At.Location())).Long())
+		return bot.Reply{}, fault.New(fault.Taken, "%s was entered on %s already. Send the file again to see what of it stands.", l.Name, calendar.DayAt(l.Entered.In(in.At.Location())).Long())
 	}
 	return c.enterList(ctx, in, seat, owner.Member, actor, l, fresh, added)
 }
 
 func (c counter) enterList(ctx context.Context, in *bot.In, seat register.Seat, own register.Member, actor register.Actor, l register.Listing, fresh, varieties bool) (bot.Reply, error) {
+	if kind, table, ok, err := c.otherKind(l.Data); err != nil || ok {
+		if err != nil {
+			return bot.Reply{}, err
+		}
+		return c.kindEntered(ctx, in, actor, own, kind, table, l)
+	}
 	g, err := c.grasp(ctx, in, own, l.Data, broughtOn(in, l))
 	if err != nil {
 		return bot.Reply{}, err
@@ -143,7 +149,7 @@ func (c counter) takeBackList(ctx context.Context, seat register.Seat, own regis
 		return bot.Reply{}, err
 	}
 	if taken+len(stay) == 0 {
-		return bot.Reply{}, fault.New(fault.Missing, "Nothing that was entered from %s stands. /stock list shows what is there.", l.Name)
+		return bot.Reply{}, fault.New(fault.Missing, "No plants that were entered from %s stand. /stock list shows what is there.", l.Name)
 	}
 	left := ""
 	if len(stay) > 0 {

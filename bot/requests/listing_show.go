@@ -26,13 +26,26 @@ func (c counter) stockFile(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	if err := in.Err(); err != nil {
 		return bot.Reply{}, err
 	}
+	if kind, table, ok, err := c.otherKind(file.Data); err != nil || ok {
+		if err == nil && fresh {
+			err = fault.New(fault.Unclear, "%s is a list of %s, and new: goes with plants. Leave it out and send it again.", clipped(file.Name), kind.many)
+		}
+		if err != nil {
+			return bot.Reply{}, err
+		}
+		return c.kindShown(ctx, in, actor, own, kind, table, file)
+	}
 	g, err := c.grasp(ctx, in, own, file.Data, in.Today())
 	if err != nil {
 		return bot.Reply{}, err
 	}
 	can, lacking := g.count(toEnter), g.count(noVariety)
-	reply := bot.Reply{Title: clipped(file.Name) + ": " + canBe(can, len(g.lines)), Private: true, Text: paragraphs(recordedAs(own, actor), g.columns(), g.counts(), yet(can+lacking))}
-	g.show(&reply, file.Name)
+	reply := bot.Reply{Title: clipped(file.Name) + ": " + canBe(can, len(g.lines)), Private: true, Text: paragraphs(recordedAs(own, actor), columnsOf(g.table, stockColumns()), g.counts(), yet(can+lacking))}
+	lines := make([]shownLine, len(g.lines))
+	for i, l := range g.lines {
+		lines[i] = shownLine{l.row.Line, l.verdict, l.what()}
+	}
+	showLines(&reply, file.Name, lines)
 	if can+lacking == 0 {
 		return reply, nil
 	}
@@ -75,22 +88,22 @@ func recordedAs(own register.Member, actor register.Actor) string {
 	return "They are to be " + own.Name + "'s."
 }
 
-// columns tells what each column was taken for, and which were passed over.
-func (g grasped) columns() string {
+// columnsOf tells what each column was taken for, and which were passed over.
+func columnsOf(table listing.Table, columns []listing.Column) string {
 	var taken []string
-	for _, c := range stockColumns() {
-		if head := cleanCell(g.table.Cell(g.table.Head, c.Name)); head != "" && strings.EqualFold(head, c.Name) {
+	for _, c := range columns {
+		if head := cleanCell(table.Cell(table.Head, c.Name)); head != "" && strings.EqualFold(head, c.Name) {
 			taken = append(taken, c.Name)
 		} else if head != "" {
 			taken = append(taken, fmt.Sprintf("%s (from %q)", c.Name, clipped(head)))
 		}
 	}
 	text := "Columns understood: " + listed(taken) + "."
-	if len(g.table.Unknown) == 0 {
+	if len(table.Unknown) == 0 {
 		return text
 	}
 	var over []string
-	for _, head := range g.table.Unknown {
+	for _, head := range table.Unknown {
 		over = append(over, strconv.Quote(clipped(cleanCell(head))))
 	}
 	return text + " Passed over: " + some(over, 8) + "."
@@ -127,36 +140,34 @@ const (
 	goodLines = 10
 )
 
-// show puts the lines into the rows; of a long list first those that need looking at, with the whole of it as a file.
-func (g grasped) show(reply *bot.Reply, name string) {
+// shownLine is a line of a list with what becomes of it.
+type shownLine struct {
+	line    int
+	verdict verdict
+	what    string
+}
+
+// showLines puts the lines into the rows; of a long list first those that need looking at, with the whole of it as a file.
+func showLines(reply *bot.Reply, name string, lines []shownLine) {
 	reply.Rows.Columns = bot.Columns("line", "verdict", "what")
-	if len(g.lines) <= mostLines {
-		for _, l := range g.lines {
-			reply.Rows.Add(l.cells()...)
-		}
-		return
-	}
-	good := 0
-	for _, l := range g.lines {
-		wants := l.verdict == notGrasped
+	long, good := len(lines) > mostLines, 0
+	var rows [][]string
+	for _, l := range lines {
+		rows = append(rows, []string{strconv.Itoa(l.line), string(l.verdict), l.what})
+		wants := !long || l.verdict == notGrasped
 		if !wants && good < goodLines {
 			good, wants = good+1, true
 		}
 		if wants && len(reply.Rows.Rows) < mostLines {
-			reply.Rows.Add(l.cells()...)
+			reply.Rows.Add(bot.Whole(l.line), bot.Text(string(l.verdict)), bot.Text(l.what))
 		}
 	}
-	var rows [][]string
-	for _, l := range g.lines {
-		rows = append(rows, []string{strconv.Itoa(l.row.Line), string(l.verdict), l.what()})
+	if !long {
+		return
 	}
-	reply.Text = paragraphs(reply.Text, fmt.Sprintf("%d of the %d lines are shown here; the file has them all.", len(reply.Rows.Rows), len(g.lines)))
+	reply.Text = paragraphs(reply.Text, fmt.Sprintf("%d of the %d lines are shown here; the file has them all.", len(reply.Rows.Rows), len(lines)))
 	reply.Files = append(reply.Files, bot.File{Name: strings.TrimSuffix(name, ".csv") + " line by line.csv", Type: "text/csv",
 		Alt: "what becomes of each line of the list", Data: listing.Write([]string{"line", "verdict", "what"}, rows)})
-}
-
-func (l line) cells() []bot.Cell {
-	return []bot.Cell{bot.Whole(l.row.Line), bot.Text(string(l.verdict)), bot.Text(l.what())}
 }
 
 // what tells what a line was understood as, else why it was not.

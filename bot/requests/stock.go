@@ -28,7 +28,7 @@ func stock(c counter) bot.Family {
 				{Name: "target", Help: "the target they are meant for", Kind: bot.NamedKind, Complete: c.completeTargets},
 				{Name: "new", Help: "yes if they came in from elsewhere just now: they stand apart for a time", Kind: bot.YesKind},
 				noteField("note", "anything to remember of them"),
-				{Name: "file", Help: "in place of all that: a list of your plants, a CSV file of a spreadsheet", Kind: bot.FileKind, Instead: true},
+				{Name: "file", Help: "in place of all that: a list of plants, varieties, targets or notes, as a CSV file", Kind: bot.FileKind, Instead: true},
 				{Name: "list", Help: "the number of a list that was shown, to enter it", Kind: bot.WholeKind, Min: new(1.0), Instead: true},
 				{Name: "varieties", Help: "yes to add the varieties of a list that the co-op lacks", Kind: bot.YesKind},
 				{Name: "undo", Help: "yes to take back what was entered from a list", Kind: bot.YesKind},
@@ -43,7 +43,7 @@ func stock(c counter) bot.Family {
 				{Name: "all", Help: "yes for every member's", Kind: bot.YesKind},
 				c.batchField("batch", "one batch: how its number came about, and what it came from", false),
 				chartField(),
-				{Name: "file", Help: "yes for a CSV file too, which a spreadsheet opens and /stock add file: reads", Kind: bot.YesKind},
+				fileField("stock.csv, which /stock add file: reads"),
 			}},
 		{Name: "count", Help: "Put a batch's number right; without a number it tells how the number came about", Handle: c.stockCount,
 			Examples: []string{"/stock count batch:26-3 number:9 died:yes", "/stock count batch:26-3 number:14 why:\"two trays overlooked\"", "/stock count batch:26-3"},
@@ -108,6 +108,11 @@ func (c counter) completeSpots(ctx context.Context, in *bot.In, typed string) ([
 		}
 	}
 	return bot.Matching(bot.Choices(spots...), typed), err
+}
+
+// fileField is the field by which a list is wanted as a file too.
+func fileField(which string) bot.Field {
+	return bot.Field{Name: "file", Help: "yes for spreadsheets: " + which, Kind: bot.YesKind}
 }
 
 func noteField(name, help string) bot.Field {

@@ -33,8 +33,8 @@ func target(c counter) bot.Family {
 		},
 		{
 			Name: "list", Help: "Your targets, when each is expected to bloom, and how it stands",
-			Examples: []string{"/target list"},
-			Fields:   []bot.Field{c.forField()},
+			Examples: []string{"/target list", "/target list file:yes"},
+			Fields:   []bot.Field{fileField("targets.csv, which /stock add file: reads, and dates.csv with every step"), c.forField()},
 			Right:    bot.Member,
 			Handle:   c.listTargets,
 		},
@@ -51,8 +51,7 @@ func target(c counter) bot.Family {
 
 // setTarget asks crop before anything is kept: a target that cannot be met is answered with what can.
 func (c counter) setTarget(ctx context.Context, in *bot.In) (bot.Reply, error) {
-	wanted := crop.Target{From: in.Day("bloom"), To: in.Day("until"), Way: crop.Way(in.Choice("way"))}
-	stems := in.Whole("stems")
+	wanted, stems := wantedBloom(in), in.Whole("stems")
 	seat := c.seat(ctx, in)
 	c.variety(ctx, in, seat.Coop.ID, register.Member{}, "variety") // before anyone is made a member
 	seat = c.enter(ctx, in)
@@ -61,16 +60,8 @@ func (c counter) setTarget(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	if err := in.Err(); err != nil {
 		return bot.Reply{}, err
 	}
-	if wanted.Way == "any" {
-		wanted.Way = crop.AnyWay
-	}
-	switch {
-	case wanted.From <= in.Today():
+	if wanted.From <= in.Today() {
 		return bot.Reply{}, fault.New(fault.Unclear, "%s is not ahead. Give a bloom day after today.", wanted.From.Long())
-	case wanted.To.IsZero():
-		wanted.To = wanted.From
-	case wanted.To < wanted.From:
-		return bot.Reply{}, fault.New(fault.Unclear, "%s comes before %s. Give an until: day after the bloom day, or leave it out.", wanted.To.Long(), wanted.From.Long())
 	}
 	rests, err := c.reg.Case(ctx, own.ID, v.ID, wanted, in.Today())
 	if err != nil {
@@ -85,6 +76,21 @@ func (c counter) setTarget(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		return bot.Reply{}, err
 	}
 	return aimed(in, seat, own, out.Plan, plan), nil
+}
+
+// wantedBloom reads what is aimed at.
+func wantedBloom(in *bot.In) crop.Target {
+	wanted := crop.Target{From: in.Day("bloom"), To: in.Day("until"), Way: crop.Way(in.Choice("way"))}
+	if wanted.Way == "any" {
+		wanted.Way = crop.AnyWay
+	}
+	if wanted.To.IsZero() {
+		wanted.To = wanted.From
+	}
+	if wanted.To < wanted.From && in.Err() == nil {
+		in.Fail(fault.New(fault.Unclear, "%s comes before %s. Give an until: day after the bloom day, or leave it out.", wanted.To.Long(), wanted.From.Long()))
+	}
+	return wanted
 }
 
 // aimed tells a target that was set: the bloom, what comes first, the stop, and what to look out for.
@@ -214,7 +220,10 @@ func (c counter) listTargets(ctx context.Context, in *bot.In) (bot.Reply, error)
 		reply.Text = "There is no target of the last year or ahead. Say what you want in bloom and when, and every date follows."
 		reply.Next = []bot.Next{{Label: "Set one", Request: "/target set"}}
 	}
-	return reply, nil
+	if in.Yes("file") {
+		reply.Files, err = c.targetFiles(ctx, in, own, pinch(seat))
+	}
+	return reply, err
 }
 
 // endedState tells how a target came out that no longer runs.

@@ -36,6 +36,7 @@ func varieties(c counter) bot.Family {
 			{Name: "form", Help: "only of one form, such as spray", Kind: bot.TextKind, Complete: completeForms},
 			{Name: "colour", Help: "only of a colour, or with that word in it", Kind: bot.TextKind},
 			{Name: "mine", Help: "only those that you keep", Kind: bot.YesKind},
+			fileField("varieties.csv and stops.csv, which /stock add file: reads"),
 		},
 		Handle: c.varietyList,
 	}, {

@@ -103,6 +103,7 @@ func (c counter) varietyList(ctx context.Context, in *bot.In) (bot.Reply, error)
 	}
 	rows := bot.Table{Columns: []bot.Column{{Key: "variety", Head: "variety"}, {Key: "season", Head: "season"}, {Key: "form", Head: "form"},
 		{Key: "colour", Head: "colour"}, {Key: "kept", Head: "kept by"}}}
+	var shown []register.Variety
 	for _, v := range all {
 		is, _ := v.SeasonOrGuess()
 		has, _ := v.FormOrGuess()
@@ -110,9 +111,14 @@ func (c counter) varietyList(ctx context.Context, in *bot.In) (bot.Reply, error)
 			!strings.Contains(variety.Fold(v.Colour), variety.Fold(colour)) || mine && !own[v.ID] {
 			continue
 		}
+		shown = append(shown, v)
 		rows.Add(bot.Text(v.Name), text(string(is)), text(string(has)), text(v.Colour), text(strings.Join(kept[v.ID], ", ")))
 	}
-	return bot.Reply{Title: "Varieties of " + coopName(in, seat), Text: howMany(len(rows.Rows), len(all)), Rows: rows}, nil
+	reply := bot.Reply{Title: "Varieties of " + coopName(in, seat), Text: howMany(len(rows.Rows), len(all)), Rows: rows}
+	if in.Yes("file") {
+		reply.Files, err = c.varietyFiles(ctx, seat.Member, shown)
+	}
+	return reply, err
 }
 
 func howMany(shown, all int) string {

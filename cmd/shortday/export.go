@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"shortday/bot"
 	"shortday/bot/terminal"
 	"shortday/knowledge/fault"
 )
@@ -12,6 +13,9 @@ import (
 type export struct {
 	Folder string `arg:"" help:"The folder to write to; a file that is there already stays, and the new one gets a number."`
 }
+
+// lists are the requests that give them, in the order in which they are brought back.
+var lists = [...]string{"/variety list file:yes", "/target list file:yes", "/stock list file:yes", "/note list file:yes"}
 
 // Run writes the lists.
 func (e *export) Run(p *program) (err error) {
@@ -27,16 +31,28 @@ func (e *export) Run(p *program) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, reg.Close()) }()
-	reply := desk.AnswerLine(p, p.asking(), "/stock list file:yes")
-	if reply.Refusal != nil || len(reply.Files) == 0 {
-		return errors.Join(p.show(reply, nil), ended(reply))
+	var files []bot.File
+	for _, request := range lists {
+		reply := desk.AnswerLine(p, p.asking(), request)
+		if reply.Refusal != nil {
+			return errors.Join(p.show(reply, nil), ended(reply))
+		}
+		for _, f := range reply.Files {
+			if f.Type == "text/csv" {
+				files = append(files, f)
+			}
+		}
 	}
-	kept, err := terminal.Keep(e.Folder, reply.Files)
+	if len(files) == 0 {
+		_, err := fmt.Fprintln(p.stdout, "There is nothing to write yet.")
+		return err
+	}
+	kept, err := terminal.Keep(e.Folder, files)
 	if err != nil {
-		return fault.New(fault.Later, "The list could not be written to %s. See that it is a folder and has room.", e.Folder).Because(err)
+		return fault.New(fault.Later, "The lists could not be written to %s. See that it is a folder and has room.", e.Folder).Because(err)
 	}
 	for i, path := range kept {
-		if _, err := fmt.Fprintf(p.stdout, "%s: %s\n", path, reply.Files[i].Alt); err != nil {
+		if _, err := fmt.Fprintf(p.stdout, "%s: %s\n", path, files[i].Alt); err != nil {
 			return err
 		}
 	}

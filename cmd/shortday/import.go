@@ -12,10 +12,10 @@ import (
 	"shortday/knowledge/fault"
 )
 
-// bring enters a list of plants that a spreadsheet saved.
+// bring enters a list that a spreadsheet saved: of plants, varieties, stops, targets, notes or blooms.
 type bring struct {
-	File      string `arg:"" help:"The list: a CSV file of a spreadsheet."`
-	For       string `placeholder:"NAME" help:"The member whose plants they are, if a steward brings them."`
+	File      string `arg:"" help:"The list: a CSV file of a spreadsheet, or one that export wrote."`
+	For       string `placeholder:"NAME" help:"The member whose they are, if a steward brings them."`
 	Varieties bool   `help:"Add the varieties of the list that the co-op lacks."`
 	Yes       bool   `help:"Enter what was understood, without asking."`
 }

@@ -25,8 +25,8 @@ type commands struct {
 	Serve   serve   `cmd:"" help:"Answer in the co-op's own Discord server, until it is stopped."`
 	Invite  invite  `cmd:"" help:"Print the link by which a steward adds the bot to a server."`
 	Season  season  `cmd:"" help:"Watch one whole year of an invented co-op."`
-	Import  bring   `cmd:"" help:"Enter a list of plants that a spreadsheet saved: it shows what was understood, and asks."`
-	Export  export  `cmd:"" help:"Write what you have as a list that a spreadsheet opens and import reads."`
+	Import  bring   `cmd:"" help:"Enter a list that a spreadsheet saved, of plants, varieties, targets, notes or blooms: it shows what was understood, and asks."`
+	Export  export  `cmd:"" help:"Write plants, varieties, targets, dates and diary as lists that a spreadsheet opens and import reads."`
 	Backup  backup  `cmd:"" help:"Copy the register, also while it is in use."`
 	Restore restore `cmd:"" help:"Put a backup in the register's place, after checking it."`
 }

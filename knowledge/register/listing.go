@@ -140,6 +140,11 @@ func (r *Register) EnterListing(ctx context.Context, actor Actor, id int64, rows
 	})
 }
 
+// ListingEntered marks a list as entered whose lines were entered as requests of their own. Call it together with them.
+func (r *Register) ListingEntered(ctx context.Context, actor Actor, id int64) error {
+	return r.act(ctx, actor, func(a *act) error { return exec(ctx, a.Tx, markEntered, id, instant(a.at)) })
+}
+
 func (a *act) enterRow(ctx context.Context, listing int64, row ListingRow, out *Outcome) (EnteredRow, error) {
 	entered := EnteredRow{Line: row.Line}
 	n, err := scanID(a.QueryRowContext(ctx, rowStands, a.own.ID, row.Key))
