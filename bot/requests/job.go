@@ -126,7 +126,7 @@ func (c counter) doneJob(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	}
 	reply := recorded(in, seat, own, before, out)
 	if _, moves := crop.StageAfter(s.Kind); moves {
-		next, err := c.spareNext(ctx, seat, own, s.Variety)
+		next, err := c.spareNext(ctx, in, seat, own, s.Variety)
 		if err != nil {
 			return bot.Reply{}, err
 		}

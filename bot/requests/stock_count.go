@@ -47,7 +47,7 @@ func (c counter) stockCount(ctx context.Context, in *bot.In) (bot.Reply, error) 
 		reply.Next = append(reply.Next, wantNext(b.Name, -s.spare()))
 		return reply, nil
 	}
-	next, err := c.spareNext(ctx, seat, own, b.Variety)
+	next, err := c.spareNext(ctx, in, seat, own, b.Variety)
 	reply.Next = append(reply.Next, next...)
 	return reply, err
 }

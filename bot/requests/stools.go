@@ -28,23 +28,17 @@ func (s held) says() string {
 	return text
 }
 
-// keptStools counts the stools of a variety against those kept back, and leaves targets aside.
-func (c counter) keptStools(ctx context.Context, own register.Member, variety int64) (held, error) {
+// stools counts the stools of a variety; but is the target that they are counted for, 0 for none.
+func (c counter) stools(ctx context.Context, in *bot.In, seat register.Seat, own register.Member, variety, but int64) (held, error) {
 	s := held{keep: own.KeepStools}
 	batches, err := c.reg.Batches(ctx, own.ID, variety)
+	if err != nil {
+		return s, err
+	}
 	for _, b := range batches {
 		if isStools(b) {
 			s.have += b.Count
 		}
-	}
-	return s, err
-}
-
-// stools counts the stools of a variety; but is the target that they are counted for, 0 for none.
-func (c counter) stools(ctx context.Context, in *bot.In, seat register.Seat, own register.Member, variety, but int64) (held, error) {
-	s, err := c.keptStools(ctx, own, variety)
-	if err != nil {
-		return s, err
 	}
 	plans, err := c.reg.Plans(ctx, own.ID, variety)
 	if err != nil {

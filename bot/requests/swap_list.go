@@ -56,7 +56,7 @@ func (c counter) swapList(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	case showWanted:
 		return c.listWanted(ctx, own, shelf)
 	case showMine:
-		return c.listMine(ctx, in, own)
+		return c.listMine(ctx, in, register.Seat{Coop: seat.Coop, Member: own})
 	case showLedger:
 		return c.ledger(ctx, seat.Coop, own)
 	}
@@ -221,7 +221,8 @@ func keepersWords(batches []register.Batch, members int) string {
 }
 
 // listMine has all that concerns the asker: what waits for their word first.
-func (c counter) listMine(ctx context.Context, in *bot.In, own register.Member) (bot.Reply, error) {
+func (c counter) listMine(ctx context.Context, in *bot.In, mine register.Seat) (bot.Reply, error) {
+	own := mine.Member
 	if err := c.reg.Lapse(ctx, own.Coop, in.At); err != nil {
 		return bot.Reply{}, err
 	}
@@ -263,7 +264,7 @@ func (c counter) listMine(ctx context.Context, in *bot.In, own register.Member) 
 				bot.Next{Label: fmt.Sprintf("Refuse proposal %d", p.ID), Request: bot.Typed("/swap agree", "proposal", id(p.ID), "answer", "no", "for", in.Text("for"))})
 		}
 	}
-	spare, next, err := c.spares(ctx, own)
+	spare, next, err := c.spares(ctx, in, mine)
 	if err != nil {
 		return bot.Reply{}, err
 	}

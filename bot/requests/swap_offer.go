@@ -40,7 +40,7 @@ func (c counter) swapOffer(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	}
 	left := ""
 	if o.Stock == exchange.Stools {
-		if left, err = c.leftAfter(ctx, own, b, o.Number); err != nil {
+		if left, err = c.leftAfter(ctx, in, register.Seat{Coop: seat.Coop, Member: own}, b, o.Number); err != nil {
 			return bot.Reply{}, err
 		}
 	}
@@ -83,13 +83,17 @@ func (c counter) waits(ctx context.Context, in *bot.In, b register.Batch, o regi
 	return "But " + lowerFirst(h.Refusal(b.Mark).Text) + " Until then the offer waits.", nil
 }
 
-// leftAfter warns where stools that are offered would be missing from those that the member keeps.
-func (c counter) leftAfter(ctx context.Context, own register.Member, b register.Batch, n int) (string, error) {
-	s, err := c.keptStools(ctx, own, b.Variety)
-	if err != nil || s.have-n >= s.keep {
+// leftAfter warns where stools that are offered would be missing from those that the member keeps or needs.
+func (c counter) leftAfter(ctx context.Context, in *bot.In, own register.Seat, b register.Batch, n int) (string, error) {
+	s, err := c.stools(ctx, in, own, own.Member, b.Variety, 0)
+	if err != nil || s.spare() >= n {
 		return "", err
 	}
-	return fmt.Sprintf("That would leave %s of %s, fewer than the %d you keep back.", plural(s.have-n, "stool", "stools"), b.Name, s.keep), nil
+	left := fmt.Sprintf("That would leave %s of %s, ", plural(s.have-n, "stool", "stools"), b.Name)
+	if s.aimed == 0 {
+		return left + fmt.Sprintf("fewer than the %d you keep back.", s.keep), nil
+	}
+	return left + fmt.Sprintf("%d too few for the %d you keep back and the %d that your targets need.", n-s.spare(), s.keep, s.aimed), nil
 }
 
 // offerBasis says what the days of an offer rest on.

@@ -55,22 +55,26 @@ func (c counter) need(ctx context.Context, own register.Member, v register.Varie
 	return sum, aims, nil
 }
 
-// sparesOf gives what a member who aims at blooms of a variety could offer of it: stools beyond those kept back and needed, struck cuttings and
-// potted plants beyond those needed. What is offered or promised already is not spare.
-func (c counter) sparesOf(ctx context.Context, own register.Member, variety int64) ([]spare, error) {
-	batches, err := c.reg.Batches(ctx, own.ID, variety)
+// sparesOf gives what a member who aims at blooms of a variety could offer of it: stools beyond those kept back and those that targets need,
+// struck cuttings and potted plants beyond those needed. What is offered or promised already is not spare.
+func (c counter) sparesOf(ctx context.Context, in *bot.In, own register.Seat, variety int64) ([]spare, error) {
+	batches, err := c.reg.Batches(ctx, own.Member.ID, variety)
 	if err != nil || len(batches) == 0 {
 		return nil, err
 	}
-	v, err := c.reg.VarietyFor(ctx, own.ID, variety)
+	v, err := c.reg.VarietyFor(ctx, own.Member.ID, variety)
 	if err != nil {
 		return nil, err
 	}
-	need, aims, err := c.need(ctx, own, v)
+	need, aims, err := c.need(ctx, own.Member, v)
 	if err != nil || !aims {
 		return nil, err
 	}
-	promised, err := c.reg.Promised(ctx, own.ID)
+	stools, err := c.stools(ctx, in, own, own.Member, variety, 0)
+	if err != nil {
+		return nil, err
+	}
+	promised, err := c.reg.Promised(ctx, own.Member.ID)
 	if err != nil {
 		return nil, err
 	}
@@ -80,7 +84,7 @@ func (c counter) sparesOf(ctx context.Context, own register.Member, variety int6
 		needed int
 		stages []crop.Stage
 	}{
-		{exchange.Stools, own.KeepStools + need.Stools, []crop.Stage{crop.Boxed, crop.Woken}},
+		{exchange.Stools, stools.keep + stools.aimed, []crop.Stage{crop.Boxed, crop.Woken}},
 		{exchange.Rooted, need.Cuttings, []crop.Stage{crop.Struck}},
 		{exchange.Plants, need.Plants, []crop.Stage{crop.Potted}},
 	} {
@@ -105,8 +109,8 @@ func (c counter) sparesOf(ctx context.Context, own register.Member, variety int6
 
 // spares says what a member could offer of all that they grow for a target, with the offers prepared. Nothing is offered
 // without their word.
-func (c counter) spares(ctx context.Context, own register.Member) (string, []bot.Next, error) {
-	plans, err := c.reg.Plans(ctx, own.ID, 0)
+func (c counter) spares(ctx context.Context, in *bot.In, own register.Seat) (string, []bot.Next, error) {
+	plans, err := c.reg.Plans(ctx, own.Member.ID, 0)
 	if err != nil {
 		return "", nil, err
 	}
@@ -118,7 +122,7 @@ func (c counter) spares(ctx context.Context, own register.Member) (string, []bot
 			continue
 		}
 		seen[p.Variety] = true
-		found, err := c.sparesOf(ctx, own, p.Variety)
+		found, err := c.sparesOf(ctx, in, own, p.Variety)
 		if err != nil {
 			return "", nil, err
 		}
@@ -136,11 +140,11 @@ func (c counter) spares(ctx context.Context, own register.Member) (string, []bot
 }
 
 // spareNext offers what a variety has to spare, in a reply about it; nothing for another member than the asker.
-func (c counter) spareNext(ctx context.Context, seat register.Seat, own register.Member, variety int64) ([]bot.Next, error) {
+func (c counter) spareNext(ctx context.Context, in *bot.In, seat register.Seat, own register.Member, variety int64) ([]bot.Next, error) {
 	if variety == 0 || own.ID == 0 || own.ID != seat.Member.ID {
 		return nil, nil
 	}
-	found, err := c.sparesOf(ctx, own, variety)
+	found, err := c.sparesOf(ctx, in, register.Seat{Coop: seat.Coop, Member: own}, variety)
 	if err != nil || len(found) == 0 {
 		return nil, err
 	}
