@@ -69,7 +69,7 @@ func (a *Adapter) answer(ctx context.Context, t *Turn) {
 	defer cancel()
 	ask, err := a.ask(ctx, t)
 	if err != nil {
-		a.log.Error("looking up who asks", "err", err)
+		a.wrong(ctx, "looking up who asks", err)
 	}
 	switch data := t.Interaction.Data.(type) {
 	case discordgo.ApplicationCommandInteractionData:

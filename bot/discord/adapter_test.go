@@ -41,8 +41,9 @@ func shed() []bot.Family {
 			{Name: "lend", Help: "Lend a tool", Examples: []string{"/shed lend to:Tam"}, Fields: []bot.Field{
 				{Name: "to", Help: "who takes it", Kind: bot.MemberKind, Required: true},
 				{Name: "by", Help: "where it is handed over", Kind: bot.ChannelKind},
+				{Name: "quietly", Help: "so that nobody else hears of it", Kind: bot.YesKind},
 			}, Handle: func(_ context.Context, in *bot.In) (bot.Reply, error) {
-				return bot.Reply{Text: "lent to " + in.Text("to") + " " + in.Text("by")}, nil
+				return bot.Reply{Text: "lent to " + in.Text("to") + " " + in.Text("by"), Private: in.Yes("quietly")}, nil
 			}},
 			{Name: "paint", Help: "How the shed looks", Examples: []string{"/shed paint colour:green"}, Form: []string{"colour", "coats"}, Fields: []bot.Field{
 				{Name: "colour", Help: "what it is painted", Kind: bot.TextKind, Required: true},
@@ -134,6 +135,7 @@ type counter struct {
 	adapter *discord.Adapter
 	memory  *memory
 	coops   []bot.Party
+	stop    func() // ends the adapter, and waits for that
 
 	mu   sync.Mutex
 	left []string // people of whom it was kept that they left
@@ -176,10 +178,11 @@ func (c *counter) open(t *testing.T, homes discord.Homes, servers discord.Server
 	ctx, cancel := context.WithCancel(context.Background())
 	var running sync.WaitGroup
 	running.Go(func() { c.ended <- c.adapter.Serve(ctx, discord.Events{}) })
-	t.Cleanup(func() {
+	c.stop = func() {
 		cancel()
 		running.Wait()
-	})
+	}
+	t.Cleanup(c.stop)
 	require.NoError(t, c.service.AwaitReady(1, recovery))
 	require.NoError(t, c.service.AwaitCommands(recovery))
 }

@@ -13,11 +13,14 @@ import (
 // send renders a reply and sends it. After a form that was refused, another offers to change what was filled in.
 func (a *Adapter) send(ctx context.Context, t *Turn, ask bot.Ask, r bot.Reply) error {
 	private := r.Private && !ask.Direct
-	k := Kept{Coop: ask.Coop.Key}
+	k, reader := Kept{Coop: ask.Coop.Key}, ""
 	if r.Private {
 		k.Who = ask.Who.Key
 	}
-	messages := render(a.named(ctx, ask.Coop.Key, r), mostCards)
+	if r.Private || ask.Direct {
+		reader = ask.Who.Key
+	}
+	messages := render(a.named(ctx, ask.Coop.Key, reader, r), mostCards)
 	rows, err := a.offer(ctx, askSign, r.Next, k)
 	if err != nil {
 		return a.fail(ctx, t, err)
@@ -65,6 +68,13 @@ func (a *Adapter) refuse(ctx context.Context, t *Turn, ask bot.Ask, err error) e
 
 // fail says that something failed on our side, and logs it.
 func (a *Adapter) fail(ctx context.Context, t *Turn, err error) error {
-	a.log.Error("answering", "err", err)
+	a.wrong(ctx, "answering", err)
 	return t.Say(ctx, failed, true)
+}
+
+// wrong logs what failed on our side. What the end of the program cut short did not fail.
+func (a *Adapter) wrong(ctx context.Context, what string, err error) {
+	if !errors.Is(ctx.Err(), context.Canceled) {
+		a.log.Error(what, "err", err)
+	}
 }

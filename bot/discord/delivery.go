@@ -17,7 +17,7 @@ func (a *Adapter) Deliver(ctx context.Context, channel, coop, key string, r bot.
 
 // deliver posts; the sign says what its buttons do, and k for whom.
 func (a *Adapter) deliver(ctx context.Context, channel, sign string, k Kept, key string, r bot.Reply, pings []string) (id string, err error) {
-	for i, m := range render(a.named(ctx, k.Coop, r), 1) {
+	for i, m := range render(a.named(ctx, k.Coop, k.Who, r), 1) {
 		next := []bot.Next{{Label: "What can I ask?", Request: "/help"}}
 		part := key
 		if i > 0 {

@@ -41,7 +41,7 @@ func (a *Adapter) coops(ctx context.Context, person string) []bot.Party {
 	}
 	coops, err := a.homes.Coops(ctx, person)
 	if err != nil {
-		a.log.Error("looking up a person's co-ops", "err", err)
+		a.wrong(ctx, "looking up a person's co-ops", err)
 	}
 	return coops
 }
@@ -56,7 +56,7 @@ func (a *Adapter) closed(ctx context.Context, ask bot.Ask) bool {
 		err = a.homes.Reached(ctx, ask.Coop.Key, ask.Who.Key)
 	}
 	if err != nil {
-		a.log.Error("looking up whether a person can be reached", "err", err)
+		a.wrong(ctx, "looking up whether a person can be reached", err)
 	}
 	return closed
 }

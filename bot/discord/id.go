@@ -55,7 +55,7 @@ func (a *Adapter) meant(ctx context.Context, id string, ask bot.Ask) (Kept, stri
 	k, found, err := a.requests.Kept(ctx, key)
 	switch {
 	case err != nil:
-		a.log.Error("looking up what a button stands for", "err", err)
+		a.wrong(ctx, "looking up what a button stands for", err)
 		return Kept{}, "Something failed on our side, not yours. Please press it again in a minute."
 	case !found:
 		return Kept{}, "This button is more than 400 days old. Type / and choose the request from the list."

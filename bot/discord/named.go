@@ -3,6 +3,7 @@ package discord
 import (
 	"cmp"
 	"context"
+	"errors"
 	"slices"
 
 	"github.com/bwmarrin/discordgo"
@@ -11,18 +12,19 @@ import (
 )
 
 // mostNamed bounds how many ids of one reply are looked up.
-const mostNamed = 10
+const mostNamed = 4
 
-// named gives a reply with the names of the channels and roles that it tells the ids of, as people know them.
-func (a *Adapter) named(ctx context.Context, server string, r bot.Reply) bot.Reply {
+// named gives a reply with the names of the channels and roles that it tells the ids of, as they are known to the one person
+// who reads it; to everybody in the server where none is given. A channel that they cannot see keeps its id.
+func (a *Adapter) named(ctx context.Context, server, reader string, r bot.Reply) bot.Reply {
 	if server == "" {
 		return r
 	}
-	names := map[string]string{}
+	var ids []string
 	note := func(text string) {
 		for _, found := range id.FindAllString(text, -1) {
-			if _, seen := names[found]; !seen && len(names) < mostNamed {
-				names[found] = a.conn.nameOf(ctx, server, found)
+			if len(ids) < mostNamed && !slices.Contains(ids, found) {
+				ids = append(ids, found)
 			}
 		}
 	}
@@ -32,8 +34,12 @@ func (a *Adapter) named(ctx context.Context, server string, r bot.Reply) bot.Rep
 			note(cell.String())
 		}
 	}
-	if len(names) == 0 {
+	if len(ids) == 0 {
 		return r
+	}
+	names, err := a.conn.names(ctx, server, reader, ids)
+	if err != nil {
+		a.log.Warn("looking up the names of channels and roles", "err", err)
 	}
 	with := func(text string) string {
 		return id.ReplaceAllStringFunc(text, func(found string) string { return cmp.Or(names[found], found) })
@@ -52,21 +58,52 @@ func (a *Adapter) named(ctx context.Context, server string, r bot.Reply) bot.Rep
 	return r
 }
 
-// nameOf gives what people call a channel or a role of a server; the id itself where it is neither.
-func (c *Connection) nameOf(ctx context.Context, server, id string) string {
-	channel, err := get[discordgo.Channel](ctx, c, discordgo.EndpointChannel(id))
-	if err == nil && channel.GuildID == server {
-		return "#" + channel.Name
-	}
-	roles, err := get[[]*discordgo.Role](ctx, c, discordgo.EndpointGuildRoles(server))
+// names gives what people call those of a server's channels and roles that a reader may know of.
+func (c *Connection) names(ctx context.Context, server, reader string, ids []string) (map[string]string, error) {
+	home, err := get[discordgo.Guild](ctx, c, discordgo.EndpointGuild(server))
 	if err != nil {
-		c.log.Warn("looking up the name of a channel or role", "err", err)
-		return id
+		return nil, err
 	}
-	for _, role := range roles {
-		if role != nil && role.ID == id {
-			return "@" + role.Name
+	var theirs discordgo.Member
+	if reader != "" {
+		if theirs, _, err = c.member(ctx, server, reader); err != nil {
+			return nil, err
 		}
 	}
-	return id
+	names := map[string]string{}
+	for _, role := range home.Roles {
+		if role != nil && slices.Contains(ids, role.ID) {
+			names[role.ID] = "@" + role.Name
+		}
+	}
+	for _, id := range ids {
+		if names[id] != "" {
+			continue
+		}
+		channel, seen, err := c.seen(ctx, id, home.Roles, theirs.Roles, reader)
+		if err != nil {
+			return names, err
+		}
+		if channel.GuildID == server && (seen || home.OwnerID == reader) {
+			names[id] = "#" + channel.Name
+		}
+	}
+	return names, nil
+}
+
+// seen gives a channel, and whether a person with some of the server's roles sees it. A thread is seen where its channel
+// is, a private one only by those who are in it.
+func (c *Connection) seen(ctx context.Context, id string, all []*discordgo.Role, theirs []string, person string) (channel discordgo.Channel, seen bool, err error) {
+	channel, err = get[discordgo.Channel](ctx, c, discordgo.EndpointChannel(id))
+	around := channel
+	if err == nil && channel.IsThread() {
+		around, err = get[discordgo.Channel](ctx, c, discordgo.EndpointChannel(channel.ParentID))
+	}
+	if errors.Is(err, ErrGone) || errors.Is(err, ErrLacking) {
+		return channel, false, nil
+	}
+	if err != nil || channel.Type == discordgo.ChannelTypeGuildPrivateThread {
+		return channel, false, err
+	}
+	return channel, reckon(&around, all, theirs, person)&ViewChannel != 0, nil
 }

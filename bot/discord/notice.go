@@ -44,7 +44,7 @@ func (a *Adapter) tell(ctx context.Context, n scheduler.Notice) (scheduler.Recei
 	}
 	if n.Member.Key == "" && a.servers.Lack != nil {
 		if err := a.servers.Lack(ctx, n.Coop.Key, 0); err != nil {
-			a.log.Error("keeping which rights are lacking", "err", err)
+			a.wrong(ctx, "keeping which rights are lacking", err)
 		}
 	}
 	return receipt(channel, id), nil
@@ -128,7 +128,7 @@ func (a *Adapter) untold(ctx context.Context, n scheduler.Notice, channel string
 		}
 		lacking := wanted &^ has
 		refusal := fault.New(fault.Barred, "In %s I lack the rights %s. Give them to my role in that channel's settings, or set another channel with /coop notices.",
-			a.conn.nameOf(ctx, n.Coop.Key, channel), strings.Join(lacking.Names(), ", ")).Because(cause)
+			channel, strings.Join(lacking.Names(), ", ")).Because(cause)
 		a.alarm(ctx, n, lacking, refusal.Text)
 		return refusal
 	}

@@ -9,6 +9,8 @@ type Channel struct {
 	user     *User    // of a direct channel
 	parent   *Channel // of a thread
 	denied   Right    // to the bot
+	hidden   bool     // from all but the bot and
+	seenBy   []*Role
 	gone     bool
 }
 
@@ -36,6 +38,13 @@ func (c *Channel) Deny(rights Right) {
 	c.guild.s.mu.Lock()
 	defer c.guild.s.mu.Unlock()
 	c.denied = rights
+}
+
+// Hide lets nobody see the channel but the bot and those with one of the roles.
+func (c *Channel) Hide(but ...*Role) {
+	c.guild.s.mu.Lock()
+	defer c.guild.s.mu.Unlock()
+	c.hidden, c.seenBy = true, but
 }
 
 // Delete removes the channel.
@@ -78,8 +87,16 @@ func (c *Channel) json() channelJSON {
 		j.Type, j.ParentID = 11, c.parent.ID
 		return j
 	}
-	if c.denied != 0 {
-		j.Overwrites = append(j.Overwrites, overwriteJSON{ID: applicationID, Type: 1, Allow: "0", Deny: bits(c.denied)})
+	var shown Right
+	if c.hidden {
+		shown = ViewChannel
+		j.Overwrites = append(j.Overwrites, overwriteJSON{ID: c.guild.ID, Allow: "0", Deny: bits(ViewChannel)})
+		for _, role := range c.seenBy {
+			j.Overwrites = append(j.Overwrites, overwriteJSON{ID: role.ID, Allow: bits(ViewChannel), Deny: "0"})
+		}
+	}
+	if shown|c.denied != 0 {
+		j.Overwrites = append(j.Overwrites, overwriteJSON{ID: applicationID, Type: 1, Allow: bits(shown &^ c.denied), Deny: bits(c.denied)})
 	}
 	return j
 }
