@@ -17,15 +17,16 @@ func (d *Desk) Complete(ctx context.Context, ask Ask, field, typed string) (choi
 		}
 	}()
 	ask.Fields = without(ask.Fields, field)
-	in, err := d.open(ctx, ask)
-	if err != nil {
-		return nil
-	}
-	f, ok := in.request.Field(field)
-	if !ok {
-		return nil
-	}
-	choices, err = offer(ctx, in, f, strings.TrimSpace(typed))
+	err := d.look(ctx, func(ctx context.Context) error {
+		in, err := d.open(ctx, ask)
+		if err != nil {
+			return nil // the request itself will be refused
+		}
+		if f, ok := in.request.Field(field); ok {
+			choices, err = offer(ctx, in, f, strings.TrimSpace(typed))
+		}
+		return err
+	})
 	if err != nil {
 		d.refuse(ctx, ask, err) // for the log alone
 		return nil

@@ -18,6 +18,7 @@ import (
 type Desk struct {
 	families []Family
 	standing func(context.Context, Ask) (Standing, error)
+	look     func(context.Context, func(context.Context) error) error
 	log      *slog.Logger
 }
 
@@ -27,7 +28,7 @@ const confirm = "sure"
 // NewDesk makes a desk of families. Standing tells what is known of an asker; it is asked once for each Ask.
 // Families that break Check are a wrong program.
 func NewDesk(families []Family, standing func(context.Context, Ask) (Standing, error), log *slog.Logger) *Desk {
-	d := &Desk{standing: standing, log: log}
+	d := &Desk{standing: standing, log: log, look: func(ctx context.Context, do func(context.Context) error) error { return do(ctx) }}
 	for _, f := range families {
 		f.Requests = slices.Clone(f.Requests)
 		for i, r := range f.Requests {
@@ -41,6 +42,12 @@ func NewDesk(families []Family, standing func(context.Context, Ask) (Standing, e
 	if err := Check(d.families); err != nil {
 		panic(err)
 	}
+	return d
+}
+
+// Looking makes each ask be answered with the context that look hands on: so all of it sees one state of what is recorded.
+func (d *Desk) Looking(look func(context.Context, func(context.Context) error) error) *Desk {
+	d.look = look
 	return d
 }
 
@@ -76,7 +83,10 @@ func (d *Desk) Answer(ctx context.Context, ask Ask) (reply Reply) {
 			reply = d.refuse(ctx, ask, fmt.Errorf("panic: %v\n%s", p, debug.Stack()))
 		}
 	}()
-	reply, err := d.answer(ctx, ask)
+	err := d.look(ctx, func(ctx context.Context) (err error) {
+		reply, err = d.answer(ctx, ask)
+		return err
+	})
 	if err != nil {
 		return d.refuse(ctx, ask, err)
 	}

@@ -1,6 +1,8 @@
 package bot_test
 
 import (
+	"context"
+	"log/slog"
 	"strings"
 	"testing"
 	"time"
@@ -126,4 +128,22 @@ func TestAPrefabricatedAskIsCheckedToo(t *testing.T) {
 	require.Equal(t, fault.Unclear, reply.Refusal.Kind)
 	reply = d.Answer(t.Context(), bot.Ask{At: noon, Request: "/shed add", Fields: []bot.Entry{{Field: "age", Text: "3"}}})
 	require.Contains(t, reply.Refusal.Text, "/shed add has no field age.")
+}
+
+func TestAnAskIsAnsweredWithinOneLook(t *testing.T) {
+	t.Parallel()
+	type lookKey struct{}
+	var looks int
+	seen := func(ctx context.Context, _ bot.Ask) (bot.Standing, error) {
+		require.Equal(t, looks, ctx.Value(lookKey{}))
+		return bot.Standing{}, nil
+	}
+	d := bot.NewDesk(shed(), seen, slog.New(slog.DiscardHandler)).Looking(func(ctx context.Context, do func(context.Context) error) error {
+		looks++
+		return do(context.WithValue(ctx, lookKey{}, looks))
+	})
+	require.Equal(t, "2027-03-01 12:00", d.AnswerLine(t.Context(), bot.Ask{At: noon}, "/clock").Text)
+	require.NotEmpty(t, d.Complete(t.Context(), bot.Ask{At: noon, Request: "/shed add"}, "wood", "a"))
+	require.Equal(t, 2, looks)
+	require.Equal(t, "Kept.", d.AnswerLine(t.Context(), bot.Ask{At: noon}, "/shed break kept").Refusal.Text)
 }

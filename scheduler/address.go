@@ -25,7 +25,7 @@ func (z *zones) addressOf(ctx context.Context, reg *register.Register, coop, mem
 	set, err := reg.Notices(ctx, coop)
 	if err == nil {
 		a = address{adapter: set.Adapter, coop: Party{set.Key, set.Name}, place: set.Place, times: set.Times}
-		a.zone, err = z.load(set.Zone)
+		a.zone, err = z.Load(set.Zone)
 	}
 	if err == nil && member != 0 {
 		err = z.ownAddress(ctx, reg, member, kind, &a)
@@ -52,6 +52,6 @@ func (z *zones) ownAddress(ctx context.Context, reg *register.Register, member i
 	if a.quiet, err = ReadQuiet(set.Quiet); err != nil {
 		return err
 	}
-	a.zone, err = z.load(set.Zone)
+	a.zone, err = z.Load(set.Zone)
 	return err
 }

@@ -34,8 +34,11 @@ const (
 
 // Compose makes a notice of a subject as things stand at an instant, all but its key; false where nothing is left to say, or whom it was
 // for has left. What it tells is told again until its Said is kept.
-func Compose(ctx context.Context, reg *register.Register, s Subject, at time.Time) (Notice, bool, error) {
-	n, some, err := compose(ctx, reg, s, at)
+func Compose(ctx context.Context, reg *register.Register, s Subject, at time.Time) (n Notice, some bool, err error) {
+	err = reg.Look(ctx, func(ctx context.Context) error {
+		n, some, err = compose(ctx, reg, s, at)
+		return err
+	})
 	if fault.KindOf(err) == fault.Missing {
 		return Notice{}, false, nil
 	}

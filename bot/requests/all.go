@@ -5,11 +5,17 @@ package requests
 import (
 	"context"
 	"fmt"
-	"time"
+	"log/slog"
 
 	"shortday/bot"
+	"shortday/knowledge/calendar"
 	"shortday/knowledge/register"
 )
+
+// NewDesk makes a desk that answers from a register.
+func NewDesk(reg *register.Register, log *slog.Logger) *bot.Desk {
+	return bot.NewDesk(All(reg), standing(reg), log).Looking(reg.Look)
+}
 
 // All gives every family, answered from a register.
 func All(reg *register.Register) []bot.Family {
@@ -43,9 +49,10 @@ func anywhere(f bot.Family) bot.Family {
 	return f
 }
 
-// Standing gives what the register knows of an asker. Whoever would be a co-op's first member counts as its steward,
+// standing gives what the register knows of an asker. Whoever would be a co-op's first member counts as its steward,
 // unless the platform governs; what it says of a member is then kept.
-func Standing(reg *register.Register) func(context.Context, bot.Ask) (bot.Standing, error) {
+func standing(reg *register.Register) func(context.Context, bot.Ask) (bot.Standing, error) {
+	var zones calendar.Zones
 	return func(ctx context.Context, ask bot.Ask) (bot.Standing, error) {
 		seat, err := reg.Find(ctx, ask.Coop.Key, ask.Who.Key)
 		if err != nil {
@@ -61,7 +68,7 @@ func Standing(reg *register.Register) func(context.Context, bot.Ask) (bot.Standi
 		us := seat.Units() == register.US
 		s := bot.Standing{Right: right(seat, ask.Governed), MonthFirst: seat.Coop.MonthFirst, South: at.South(), Fahrenheit: us, Inches: us}
 		if at.Zone != "" {
-			if s.Zone, err = time.LoadLocation(at.Zone); err != nil {
+			if s.Zone, err = zones.Load(at.Zone); err != nil {
 				return bot.Standing{}, fmt.Errorf("loading the zone of a place: %w", err)
 			}
 		}

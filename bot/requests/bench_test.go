@@ -36,7 +36,7 @@ func crowded(b *testing.B, batches int) (*bot.Desk, bot.Ask) {
 	reg, err := register.Open(b.Context(), filepath.Join(b.TempDir(), "shortday.db"))
 	require.NoError(b, err)
 	b.Cleanup(func() { require.NoError(b, reg.Close()) })
-	desk := bot.NewDesk(requests.All(reg), requests.Standing(reg), slog.New(slog.DiscardHandler))
+	desk := requests.NewDesk(reg, slog.New(slog.DiscardHandler))
 	ask := bot.Ask{Coop: bot.Party{Key: "c", Name: "Tallow Lane Growers"}, Who: bot.Party{Key: "o", Name: "Oona"}, At: time.Date(2026, 11, 20, 19, 0, 0, 0, time.UTC)}
 	say := func(request string) {
 		reply := desk.AnswerLine(b.Context(), ask, request)

@@ -8,7 +8,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"shortday/bot"
 	"shortday/bot/requests"
 	"shortday/knowledge/register"
 )
@@ -19,7 +18,7 @@ func TestListsCostNoStatementARow(t *testing.T) {
 	reg, err := register.Open(t.Context(), filepath.Join(t.TempDir(), "lane.db"))
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, reg.Close()) })
-	l := lane{bot.NewDesk(requests.All(reg), requests.Standing(reg), slog.New(slog.DiscardHandler)), t}
+	l := lane{requests.NewDesk(reg, slog.New(slog.DiscardHandler)), t}
 	l.says("2026-11-20", "/grower place place:53.1,-6.7 zone:Europe/Dublin")
 	grow := func(from, to int) {
 		for i := from; i < to; i++ {

@@ -80,6 +80,7 @@ func (c counter) photos(ctx context.Context, in *bot.In) []photo.Photo {
 		if in.Err() != nil {
 			return nil
 		}
+		c.reg.Rest(ctx)
 		select {
 		case c.darkroom <- struct{}{}:
 		case <-ctx.Done():

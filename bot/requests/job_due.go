@@ -42,17 +42,18 @@ func (c counter) dueJobs(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	if err != nil {
 		return bot.Reply{}, err
 	}
-	live, err := c.reg.Batches(ctx, own.ID, 0)
-	if err != nil {
-		return bot.Reply{}, err
-	}
-	plans, err := c.reg.Plans(ctx, own.ID, 0)
-	if err != nil {
-		return bot.Reply{}, err
-	}
-	d := due{in: in, pinch: pinch(seat), live: live, plans: map[int64]register.Plan{}}
-	for _, p := range plans {
-		d.plans[p.ID] = p
+	d := due{in: in, pinch: pinch(seat), plans: map[int64]register.Plan{}}
+	if len(jobs) > 0 {
+		if d.live, err = c.reg.Batches(ctx, own.ID, 0); err != nil {
+			return bot.Reply{}, err
+		}
+		plans, err := c.reg.Plans(ctx, own.ID, 0)
+		if err != nil {
+			return bot.Reply{}, err
+		}
+		for _, p := range plans {
+			d.plans[p.ID] = p
+		}
 	}
 	reply := d.reply(jobs, care)
 	reply.Title = titleOf(seat, own) + "Jobs until " + until.Long()

@@ -24,7 +24,7 @@ func openLane(t *testing.T) lane {
 	reg, err := register.Open(t.Context(), filepath.Join(t.TempDir(), "lane.db"))
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, reg.Close()) })
-	return lane{bot.NewDesk(requests.All(reg), requests.Standing(reg), slog.New(slog.DiscardHandler)), t}
+	return lane{requests.NewDesk(reg, slog.New(slog.DiscardHandler)), t}
 }
 
 func (l lane) ask(on string) bot.Ask {

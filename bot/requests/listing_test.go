@@ -29,7 +29,7 @@ func newLister(t testing.TB) *lister {
 	reg, err := register.Open(t.Context(), filepath.Join(t.TempDir(), "shortday.db"))
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, reg.Close()) })
-	return &lister{t: t, desk: bot.NewDesk(requests.All(reg), requests.Standing(reg), slog.New(slog.DiscardHandler))}
+	return &lister{t: t, desk: requests.NewDesk(reg, slog.New(slog.DiscardHandler))}
 }
 
 // ask asks as a member of a co-op, with a file for the field of that name where there is one.

@@ -32,7 +32,7 @@ func newShed(t *testing.T) *shed {
 	reg, err := register.Open(t.Context(), filepath.Join(t.TempDir(), "shortday.db"))
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, reg.Close()) })
-	s := &shed{T: t, reg: reg, desk: bot.NewDesk(requests.All(reg), requests.Standing(reg), slog.New(slog.DiscardHandler)),
+	s := &shed{T: t, reg: reg, desk: requests.NewDesk(reg, slog.New(slog.DiscardHandler)),
 		ask: bot.Ask{Coop: bot.Party{Key: "c", Name: "Tallow Lane Growers"}, Who: bot.Party{Key: "o", Name: "Oona"}, At: time.Date(2027, 1, 10, 9, 0, 0, 0, time.UTC)}}
 	s.say("/grower place place:53.1,-6.7 zone:Europe/Dublin last-frost:\"5 may\" first-frost:\"25 oct\" cover:yes")
 	s.say("/variety add name:Saltmarsh like:\"late spray\" protection:free")

@@ -43,6 +43,7 @@ func (c counter) prospect(ctx context.Context, seat register.Seat, from, until, 
 		p.promises[promise.ID] = promise
 		q.Promises = append(q.Promises, p.asked(promise))
 	}
+	c.reg.Rest(ctx)
 	p.Outlook = supply.Reckon(q)
 	return p, err
 }

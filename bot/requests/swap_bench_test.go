@@ -35,7 +35,7 @@ func swapLane(b *testing.B, offers int) (*bot.Desk, bot.Ask) {
 	reg, err := register.Open(b.Context(), filepath.Join(b.TempDir(), "shortday.db"))
 	require.NoError(b, err)
 	b.Cleanup(func() { require.NoError(b, reg.Close()) })
-	desk := bot.NewDesk(requests.All(reg), requests.Standing(reg), slog.New(slog.DiscardHandler))
+	desk := requests.NewDesk(reg, slog.New(slog.DiscardHandler))
 	ask := bot.Ask{Coop: bot.Party{Key: "c", Name: "Tallow Lane"}, Who: bot.Party{Key: "o", Name: "Oona"}, At: time.Date(2027, 2, 20, 19, 0, 0, 0, time.UTC)}
 	require.Nil(b, desk.AnswerLine(b.Context(), ask, "/grower place place:53.1,-6.7 zone:Europe/Dublin").Refusal)
 	for i, query := range bazaar {

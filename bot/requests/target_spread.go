@@ -104,6 +104,7 @@ func (c counter) proposeSpread(ctx context.Context, in *bot.In, seat register.Se
 	if err := c.choices(ctx, in, seat, whose, set, &p); err != nil {
 		return p, err
 	}
+	c.reg.Rest(ctx)
 	p.Spread, err = supply.Plan(p.Wish)
 	return p, err
 }

@@ -33,7 +33,7 @@ func openBench(t testing.TB) bench {
 	reg, err := register.Open(context.Background(), filepath.Join(t.TempDir(), "shortday.db"))
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, reg.Close()) })
-	desk := bot.NewDesk(requests.All(reg), requests.Standing(reg), slog.New(slog.DiscardHandler))
+	desk := requests.NewDesk(reg, slog.New(slog.DiscardHandler))
 	return bench{t, desk, time.Date(2027, time.March, 1, 8, 0, 0, 0, time.UTC)}
 }
 

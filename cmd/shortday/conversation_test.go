@@ -41,7 +41,7 @@ func (c *conversation) open(ctx context.Context) (err error) {
 	if c.reg, err = register.Open(ctx, c.path); err != nil {
 		return err
 	}
-	c.desk = bot.NewDesk(requests.All(c.reg), requests.Standing(c.reg), slog.New(slog.DiscardHandler))
+	c.desk = requests.NewDesk(c.reg, slog.New(slog.DiscardHandler))
 	return nil
 }
 

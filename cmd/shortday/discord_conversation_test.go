@@ -109,7 +109,7 @@ func (d *duet) serve(ctx context.Context) (err error) {
 	}
 	servers := h.servers()
 	servers.Greeting = nil
-	adapter := discord.NewAdapter(conn, bot.NewDesk(requests.All(d.reg), requests.Standing(d.reg), quiet), h.requests(), h.homes(), servers)
+	adapter := discord.NewAdapter(conn, requests.NewDesk(d.reg, quiet), h.requests(), h.homes(), servers)
 	ctx, cancel := context.WithCancel(ctx)
 	ended := make(chan error, 1)
 	go func() { ended <- adapter.Serve(ctx, discord.Events{}) }()

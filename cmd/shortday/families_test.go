@@ -60,5 +60,5 @@ func emptyDesk(t *testing.T) *bot.Desk {
 	reg, err := register.Open(t.Context(), filepath.Join(t.TempDir(), "shortday.db"))
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, reg.Close()) })
-	return bot.NewDesk(requests.All(reg), requests.Standing(reg), slog.New(slog.DiscardHandler))
+	return requests.NewDesk(reg, slog.New(slog.DiscardHandler))
 }

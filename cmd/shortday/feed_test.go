@@ -45,7 +45,7 @@ func TestFeedServes(t *testing.T) {
 	reg, err := register.Open(t.Context(), filepath.Join(t.TempDir(), "shortday.db"))
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, reg.Close()) })
-	desk := bot.NewDesk(requests.All(reg), requests.Standing(reg), slog.New(slog.DiscardHandler))
+	desk := requests.NewDesk(reg, slog.New(slog.DiscardHandler))
 	say := func(request string) {
 		reply := desk.AnswerLine(t.Context(), bot.Ask{Who: party("Oona"), Coop: party("Tallow Lane"), At: time.Date(2027, 1, 10, 9, 0, 0, 0, time.UTC)}, request)
 		require.Nil(t, reply.Refusal, "%s: %v", request, reply.Refusal)

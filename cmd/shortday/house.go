@@ -81,18 +81,8 @@ func (h *house) homes() discord.Homes {
 			}
 			return coops, err
 		},
-		Steward: h.steward,
-		Reach: func(ctx context.Context, coop, person string) (bool, error) {
-			seat, err := h.reg.Find(ctx, coop, person)
-			if err != nil || seat.Zero() {
-				return false, err
-			}
-			reach, err := h.reg.Reach(ctx, seat.Member.ID)
-			if err == nil && !reach.Away.IsZero() { // who asks is there again
-				err = resume(h.reg, ctx, seat.Member.ID, h.now())
-			}
-			return !reach.Closed.IsZero(), err
-		},
+		Steward:   h.steward,
+		Reach:     h.reach,
 		Closed:    h.mark((*register.Register).Closed),
 		Away:      h.mark((*register.Register).Away),
 		Reached:   h.mark(resume),
@@ -101,14 +91,35 @@ func (h *house) homes() discord.Homes {
 	}
 }
 
+// reach tells whether a member took no direct message; whoever had left the server and asks is there again.
+func (h *house) reach(ctx context.Context, coop, person string) (closed bool, err error) {
+	err = h.reg.Look(ctx, func(ctx context.Context) error {
+		seat, err := h.reg.Find(ctx, coop, person)
+		if err != nil || seat.Zero() {
+			return err
+		}
+		reach, err := h.reg.Reach(ctx, seat.Member.ID)
+		closed = !reach.Closed.IsZero()
+		if err == nil && !reach.Away.IsZero() {
+			err = resume(h.reg, ctx, seat.Member.ID, h.now())
+		}
+		return err
+	})
+	return closed, err
+}
+
 // steward tells whether one of the roles is the one that the co-op named for its stewards.
-func (h *house) steward(ctx context.Context, coop string, roles []string) (bool, error) {
-	seat, err := h.reg.Find(ctx, coop, "")
-	if err != nil || seat.Coop.ID == 0 {
-		return false, err
-	}
-	set, err := h.reg.Notices(ctx, seat.Coop.ID)
-	return set.StewardsRole != "" && slices.Contains(roles, set.StewardsRole), err
+func (h *house) steward(ctx context.Context, coop string, roles []string) (is bool, err error) {
+	err = h.reg.Look(ctx, func(ctx context.Context) error {
+		seat, err := h.reg.Find(ctx, coop, "")
+		if err != nil || seat.Coop.ID == 0 {
+			return err
+		}
+		set, err := h.reg.Notices(ctx, seat.Coop.ID)
+		is = set.StewardsRole != "" && slices.Contains(roles, set.StewardsRole)
+		return err
+	})
+	return is, err
 }
 
 func (h *house) stewards(ctx context.Context, coop string) (keys []string, err error) {

@@ -38,7 +38,7 @@ func newMorning(t *testing.T) *morning {
 	reg, err := register.Open(t.Context(), m.env["SHORTDAY_DB"])
 	require.NoError(t, err)
 	defer func() { require.NoError(t, reg.Close()) }()
-	desk := bot.NewDesk(requests.All(reg), requests.Standing(reg), slog.New(slog.DiscardHandler))
+	desk := requests.NewDesk(reg, slog.New(slog.DiscardHandler))
 	_, err = reg.Arrive(t.Context(), m.guild.ID, m.guild.Name, m.seven.AddDate(0, -3, 0))
 	require.NoError(t, err)
 	require.NoError(t, reg.Greeted(t.Context(), m.guild.ID, m.seven.AddDate(0, -3, 0)))

@@ -136,5 +136,5 @@ func (p *program) open() (*register.Register, *bot.Desk, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	return reg, bot.NewDesk(requests.All(reg), requests.Standing(reg), p.log), nil
+	return reg, requests.NewDesk(reg, p.log), nil
 }

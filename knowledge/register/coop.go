@@ -67,8 +67,12 @@ func placeArgs(p place.Place) []any {
 		p.Cover, p.BottomHeat, p.WinterHeat, p.BlackOut, p.Lights}
 }
 
+func coopDest(c *Coop) []any {
+	return append([]any{&c.ID, &c.Key, &c.Name, &c.Units, &c.MonthFirst, &c.StopWord, &c.Country, &c.Sharing, &c.Credit}, placeDest(&c.Place)...)
+}
+
 func scanCoop(row scanner) (c Coop, err error) {
-	err = row.Scan(append([]any{&c.ID, &c.Key, &c.Name, &c.Units, &c.MonthFirst, &c.StopWord, &c.Country, &c.Sharing, &c.Credit}, placeDest(&c.Place)...)...)
+	err = row.Scan(coopDest(&c)...)
 	return c, err
 }
 

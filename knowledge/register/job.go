@@ -65,7 +65,7 @@ func scanJob(row scanner) (j Job, err error) {
 const (
 	selectJob        = selectJobs + `WHERE j.plan = $1 AND j.kind = $2`
 	selectPlanJobs   = selectJobs + `WHERE j.plan = $1 ORDER BY j.due, j.kind`
-	selectMemberJobs = selectJobs + `WHERE j.member = $1 AND j.state = 'open' AND j.due >= $2 AND j.due <= $3 ORDER BY j.due, v.folded, j.kind, j.plan LIMIT $4`
+	selectMemberJobs = selectJobs + `WHERE j.member = $1 AND j.state = 'open' AND j.due >= $2 AND j.due <= $3 ORDER BY j.due, v.folded, j.kind, j.plan LIMIT $4 + 0` // a limit that is a bare parameter has SQLite prepare the query anew each time
 	selectCoopJobs   = selectJobs + `WHERE j.coop = $1 AND j.state = 'open' AND j.due >= $2 AND j.due <= $3 ORDER BY j.due, j.kind, m.folded, v.folded, j.plan`
 	selectAllJobs    = selectJobs + `WHERE j.member = $1 AND j.plan IN (SELECT id FROM plan WHERE member = $1) ORDER BY j.plan, j.due, j.kind`
 )

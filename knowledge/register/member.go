@@ -30,9 +30,12 @@ type Member struct {
 
 const memberColumns = `id, coop, key, name, steward, units, keep_stools, country, joined, ` + placeColumns
 
+func memberDest(m *Member) []any {
+	return append([]any{&m.ID, &m.Coop, &m.Key, &m.Name, &m.Steward, &m.Units, &m.KeepStools, &m.Country, (*instant)(&m.Joined)}, placeDest(&m.Place)...)
+}
+
 func scanMember(row scanner) (m Member, err error) {
-	err = row.Scan(append([]any{&m.ID, &m.Coop, &m.Key, &m.Name, &m.Steward, &m.Units, &m.KeepStools, &m.Country, (*instant)(&m.Joined)},
-		placeDest(&m.Place)...)...)
+	err = row.Scan(memberDest(&m)...)
 	return m, err
 }
 
@@ -46,7 +49,9 @@ type Entry struct {
 }
 
 const (
-	selectSeatIDs = `SELECT m.coop, m.id FROM coop c JOIN member m ON m.coop = c.id WHERE c.key = $1 AND m.key = $2`
+	selectSeats   = `SELECT m.*, c.* FROM (SELECT ` + memberColumns + ` FROM member) m JOIN (SELECT ` + coopColumns + ` FROM coop) c ON c.id = m.coop `
+	selectSeat    = selectSeats + `WHERE m.id = $1`
+	selectSeatKey = selectSeats + `WHERE c.key = $1 AND m.key = $2`
 	selectCoopKey = `SELECT ` + coopColumns + ` FROM coop WHERE key = $1`
 	selectMember  = `SELECT ` + memberColumns + ` FROM member WHERE id = $1`
 	insertCoop    = `INSERT INTO coop (key, name) VALUES ($1, $2) ON CONFLICT (key) DO UPDATE SET name = excluded.name RETURNING id`
@@ -61,24 +66,34 @@ RETURNING id`
 // Find gives the seat of who asks; the zero Seat if they are not in the register, but with the co-op where that is.
 // Nothing is stored.
 func (r *Register) Find(ctx context.Context, coopKey, key string) (seat Seat, err error) {
+	v, keys := r.viewOf(ctx), [2]string{coopKey, key}
+	if v != nil {
+		if seat, found := v.seats[keys]; found {
+			return seat, nil
+		}
+	}
 	err = r.read(ctx, func(tx *sql.Tx) error { seat, err = seatByKey(ctx, tx, coopKey, key); return err })
+	if v != nil && v.tx != nil && err == nil {
+		v.seats[keys] = seat
+	}
 	return seat, err
 }
 
-func seatByKey(ctx context.Context, tx *sql.Tx, coopKey, key string) (seat Seat, err error) {
-	var coop, member int64
-	err = tx.QueryRowContext(ctx, selectSeatIDs, coopKey, key).Scan(&coop, &member)
+func seatByKey(ctx context.Context, tx *sql.Tx, coopKey, key string) (Seat, error) {
+	seat, err := scanSeat(tx.QueryRowContext(ctx, selectSeatKey, coopKey, key))
+	if !errors.Is(err, sql.ErrNoRows) {
+		return seat, err
+	}
+	seat.Coop, err = scanCoop(tx.QueryRowContext(ctx, selectCoopKey, coopKey))
 	if errors.Is(err, sql.ErrNoRows) {
-		seat.Coop, err = scanCoop(tx.QueryRowContext(ctx, selectCoopKey, coopKey))
-		if errors.Is(err, sql.ErrNoRows) {
-			err = nil
-		}
-		return seat, err
+		err = nil
 	}
-	if err != nil {
-		return seat, err
-	}
-	return seatOf(ctx, tx, member)
+	return seat, err
+}
+
+func scanSeat(row scanner) (s Seat, err error) {
+	err = row.Scan(append(memberDest(&s.Member), coopDest(&s.Coop)...)...)
+	return s, err
 }
 
 // Enter gives the seat of who asks, making co-op and member where they are new. The first member of a co-op is its
@@ -128,16 +143,15 @@ func (e Entry) names() (name, coop string, err error) {
 func (e Entry) steward(m Member) bool { return e.Steward || m.Steward && !e.Governed }
 
 func memberByID(ctx context.Context, tx *sql.Tx, id int64) (Member, error) {
-	return one(fault.New(fault.Missing, "That member is not in the register, or has left. /coop show names the members."),
-		tx.QueryRowContext(ctx, selectMember, id), scanMember)
+	return one(noMember(), tx.QueryRowContext(ctx, selectMember, id), scanMember)
 }
 
-func seatOf(ctx context.Context, tx *sql.Tx, member int64) (seat Seat, err error) {
-	if seat.Member, err = memberByID(ctx, tx, member); err != nil {
-		return Seat{}, err
-	}
-	seat.Coop, err = coopByID(ctx, tx, seat.Member.Coop)
-	return seat, err
+func seatOf(ctx context.Context, tx *sql.Tx, member int64) (Seat, error) {
+	return one(noMember(), tx.QueryRowContext(ctx, selectSeat, member), scanSeat)
+}
+
+func noMember() *fault.Error {
+	return fault.New(fault.Missing, "That member is not in the register, or has left. /coop show names the members.")
 }
 
 // Seat gives a member with their co-op.

@@ -27,7 +27,7 @@ type Register struct {
 }
 
 const (
-	readers     = 4
+	readers     = 8
 	busyTimeout = 5 * time.Second
 )
 

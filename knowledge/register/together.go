@@ -82,16 +82,21 @@ func (r *Register) write(ctx context.Context, at time.Time, deed func(*sql.Tx) e
 		}
 		return exec(ctx, tx, advanceClock, at.Unix())
 	}
+	r.Rest(ctx)
 	if b := r.bundleOf(ctx); b != nil {
 		return told(b.write(ctx, whole))
 	}
 	return told(within(ctx, r.writer, nil, whole))
 }
 
-// read runs queries that see one state of the register: that of the bundle, once it has done a deed.
+// read runs queries that see one state of the register: that of the bundle, once it has done a deed, else that of the
+// view.
 func (r *Register) read(ctx context.Context, look func(*sql.Tx) error) error {
 	if b := r.bundleOf(ctx); b != nil && b.tx != nil {
 		return told(look(b.tx))
+	}
+	if v := r.viewOf(ctx); v != nil {
+		return told(v.read(look))
 	}
 	return told(within(ctx, r.reader, &sql.TxOptions{ReadOnly: true}, look))
 }
