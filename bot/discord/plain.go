@@ -12,21 +12,38 @@ import (
 const nothing = "\u200b"
 
 var (
-	markup    = strings.NewReplacer(`\`, `\\`, `*`, `\*`, `_`, `\_`, `~`, `\~`, "`", "\\`", `|`, `\|`, `[`, `\[`, `]`, `\]`, `<`, `\<`, `@`, "@"+nothing)
-	lineStart = regexp.MustCompile(`(?m)^(\s*)([-#>+]|\d+\.)`)
-	link      = regexp.MustCompile(`(?i)(https?|discord|ftp|steam|mailto|tel|sms)(:)`)
-	invite    = regexp.MustCompile(`(?i)(discord)(\.(?:gg|com|app|me))`)
+	markup = strings.NewReplacer(`\`, `\\`, `*`, `\*`, `_`, `\_`, `~`, `\~`, "`", "\\`", `|`, `\|`, `[`, `\[`, `]`, `\]`, `<`, `\<`, `@`, "@"+nothing)
+	link   = regexp.MustCompile(`(?i)(https?|discord|ftp|steam|mailto|tel|sms)(:)`)
+	invite = regexp.MustCompile(`(?i)(discord)(\.(?:gg|com|app|me))`)
 )
 
 // plain writes a text so that Discord shows it as it is: markdown, mentions and links in it do nothing.
 func plain(text string) string {
 	text = markup.Replace(text)
-	text = link.ReplaceAllString(text, "$1"+nothing+"$2")
-	text = invite.ReplaceAllString(text, "$1"+nothing+"$2")
-	return lineStart.ReplaceAllStringFunc(text, func(found string) string {
-		last := len(found) - 1
-		return found[:last] + `\` + found[last:]
-	})
+	if strings.Contains(text, ":") {
+		text = link.ReplaceAllString(text, "$1"+nothing+"$2")
+	}
+	if strings.Contains(text, ".") {
+		text = invite.ReplaceAllString(text, "$1"+nothing+"$2")
+	}
+	lines := strings.Split(text, "\n")
+	for i, line := range lines {
+		lines[i] = inline(line)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// inline keeps a line from beginning a heading, a quotation or a list.
+func inline(line string) string {
+	rest := strings.TrimLeft(line, " \t\r\f")
+	past := strings.TrimLeft(rest, "0123456789")
+	switch {
+	case rest != "" && strings.IndexByte("-#>+", rest[0]) >= 0:
+		past = rest
+	case past == rest || !strings.HasPrefix(past, "."):
+		return line
+	}
+	return line[:len(line)-len(past)] + `\` + past
 }
 
 // fenced writes lines in a block of even letters, which nothing in them can end.
@@ -35,7 +52,13 @@ func fenced(lines string) string {
 }
 
 // length counts as Discord's strictest client does, in UTF-16 units.
-func length(s string) int { return len(utf16.Encode([]rune(s))) }
+func length(s string) int {
+	n := 0
+	for _, r := range s {
+		n += utf16.RuneLen(r)
+	}
+	return n
+}
 
 // shorten cuts a text to so many units with a sign that it was cut, never within a character.
 func shorten(s string, most int) string {

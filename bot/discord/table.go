@@ -20,9 +20,13 @@ func blocks(t bot.Table, most int) []string {
 	if widths := measure(t); total(widths) <= telephone {
 		return columns(t, widths, most)
 	}
+	heads := make([]string, len(t.Columns))
+	for i, c := range t.Columns {
+		heads[i] = plain(c.Head)
+	}
 	var rows []string
 	for _, row := range t.Rows {
-		rows = append(rows, entry(t, row))
+		rows = append(rows, entry(heads, row))
 	}
 	return gather(rows, "\n\n", most)
 }
@@ -90,12 +94,12 @@ func align(cells []string, widths []int, right []bool) string {
 	return strings.TrimRight(b.String(), " ")
 }
 
-// entry writes one row as a heading and what belongs to it. What is none is left out.
-func entry(t bot.Table, row []bot.Cell) string {
+// entry writes one row as a heading and what belongs to it, under plain heads. What is none is left out.
+func entry(heads []string, row []bot.Cell) string {
 	var parts []string
 	for i, cell := range row {
 		if i > 0 && !cell.IsNone() {
-			parts = append(parts, plain(t.Columns[i].Head)+" "+plain(flat(cell)))
+			parts = append(parts, heads[i]+" "+plain(flat(cell)))
 		}
 	}
 	return strings.TrimSpace("**" + plain(flat(row[0])) + "**\n" + strings.Join(parts, " · "))
