@@ -24,10 +24,11 @@ func TestListsCostNoStatementARow(t *testing.T) {
 		for i := from; i < to; i++ {
 			l.says("2026-11-20", fmt.Sprintf(`/variety add name:"Trial %d" like:"late spray" sure:yes`, i))
 			l.says("2026-11-20", fmt.Sprintf(`/stock add variety:"Trial %d" count:12 since:"10 nov"`, i))
+			l.says("2026-11-20", fmt.Sprintf(`/target set variety:"Trial %d" bloom:"5 nov" stems:40`, i))
 			l.says("2026-11-20", fmt.Sprintf(`/stock move batch:26-%d count:4 spot:frame`, 2*i+1))
 		}
 	}
-	lists := []string{"/stock list", "/stock list all:yes", "/variety list", "/variety list mine:yes", "/coop show", "/job due", "/job due all:yes", "/job due until:\"in 8 weeks\""}
+	lists := []string{"/stock list", "/stock list all:yes", "/variety list", "/variety list mine:yes", "/coop show", "/target list", "/job due", "/job due all:yes", "/job due until:\"in 8 weeks\""}
 	cost := func() map[string]int64 {
 		each := map[string]int64{}
 		for _, request := range lists {

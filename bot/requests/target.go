@@ -3,6 +3,7 @@ package requests
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortday/bot"
@@ -194,13 +195,14 @@ func (c counter) listTargets(ctx context.Context, in *bot.In) (bot.Reply, error)
 		return bot.Reply{}, err
 	}
 	reply := bot.Reply{Title: titleOf(seat, own) + "Targets", Private: true, Rows: bot.Table{Columns: bot.Columns("target", "stems", "earliest", "likely", "latest", "state")}}
+	running, err := c.reg.Reckonings(ctx, own.ID, in.Today().Add(-365), in.Today())
+	if err != nil {
+		return bot.Reply{}, err
+	}
 	for _, p := range targets {
 		bloom, state := p.Bloom, endedState(p)
-		if p.Ending == register.Running {
-			r, err := c.reg.Reckon(ctx, p.ID, in.Today())
-			if err != nil {
-				return bot.Reply{}, err
-			}
+		if i := slices.IndexFunc(running, func(r register.Reckoned) bool { return r.Plan.ID == p.ID }); i >= 0 {
+			r := running[i]
 			bloom, state = r.Crop.Bloom.Window, runningState(r, in.Today(), pinch(seat))
 			if len(reply.Next) < 5 {
 				reply.Next = append(reply.Next, bot.Next{Label: "The steps of " + targetName(p), Request: bot.Typed("/plan show", "target", targetName(p), "for", in.Text("for"))})

@@ -122,31 +122,8 @@ func (r *Register) Stems(ctx context.Context, plan int64) (stems int, err error)
 	return stems, err
 }
 
-// One row a season: the days recorded for a plan, or for a year where there is no plan. Short days begin with black-out,
-// or when lighting ends.
-const selectRecords = `
-SELECT e.member = $2, b.way, min(b.lat),
-       COALESCE(max((SELECT max(s.day) FROM event s WHERE s.plan = e.plan AND s.step = 'stop' AND s.deed = 'done' AND s.undone_at = 0)), ''),
-       COALESCE(max((SELECT max(s.day) FROM event s WHERE s.plan = e.plan AND s.deed = 'done' AND s.undone_at = 0
-                     AND s.step = CASE b.way WHEN 'black-out' THEN 'black-out' WHEN 'lights' THEN 'light-end' ELSE '-' END)), ''),
-       COALESCE(min(NULLIF(b.opened, '')), ''), COALESCE(min(NULLIF(b.full, '')), ''), COALESCE(min(NULLIF(b.picked, '')), '')
-FROM event e JOIN bloom b ON b.event = e.id
-WHERE e.variety = $1 AND e.deed = 'bloom' AND e.undone_at = 0 AND (e.plan IS NULL OR e.plan <> $3)
-GROUP BY e.member, COALESCE(e.plan, 0), substr(e.day, 1, 4), b.way
-ORDER BY max(e.day), min(e.id)`
-
 // opening is the time from the first bloom to full bloom, in days; common practice.
 const opening = 7
-
-// records gives the blooms of earlier years that a plan may learn from.
-func records(ctx context.Context, tx *sql.Tx, p Plan) ([]crop.Record, error) {
-	return list(ctx, tx, func(row scanner) (rec crop.Record, err error) {
-		var first, full, picked calendar.Day
-		err = row.Scan(&rec.Own, &rec.Way, &rec.Lat, (*day)(&rec.Stopped), (*day)(&rec.Short), (*day)(&first), (*day)(&full), (*day)(&picked))
-		rec.Bloomed = fullBloom(first, full, picked)
-		return rec, err
-	}, selectRecords, p.Variety, p.Member, p.ID)
-}
 
 // fullBloom gives the day of full bloom by what was seen of it.
 func fullBloom(first, full, picked calendar.Day) calendar.Day {

@@ -41,6 +41,27 @@ func (r *Register) Reckon(ctx context.Context, plan int64, today calendar.Day) (
 	return out, err
 }
 
+const selectRunningTargets = selectPlans + `WHERE p.member = $1 AND p.ended = '' AND p.bloom_from <> '' AND p.bloom_from >= $2 ORDER BY p.bloom_from, p.id`
+
+// Reckonings gives a member's running targets with a bloom wanted from a day on as they stand today, each as Reckon does.
+func (r *Register) Reckonings(ctx context.Context, member int64, from, today calendar.Day) (all []Reckoned, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		plans, err := list(ctx, tx, scanPlan, selectRunningTargets, member, day(from))
+		if err != nil {
+			return err
+		}
+		cases, err := casesOf(ctx, tx, plans, runningTargets, member, day(from))
+		for i, c := range cases {
+			all = append(all, Reckoned{Plan: plans[i], Case: c})
+		}
+		return err
+	})
+	for i := range all {
+		all[i].Crop = crop.Backwards(all[i].Case, today)
+	}
+	return all, err
+}
+
 // Case gives what a plan of a member would rest on, for asking crop before anything is stored; the variety as the
 // member grows it, their place, what was done this year, and the blooms on record.
 func (r *Register) Case(ctx context.Context, member, variety int64, wanted crop.Target, today calendar.Day) (c crop.Case, err error) {
@@ -52,50 +73,6 @@ func (r *Register) Case(ctx context.Context, member, variety int64, wanted crop.
 		c, err = caseOf(ctx, tx, Plan{Member: member, Variety: variety, Since: from, Wanted: wanted})
 		return err
 	})
-	return c, err
-}
-
-// What was done for a plan: what was recorded on it, and what was done this year for the variety at large. The year
-// begins with the boxing that ended the one before.
-const selectDone = `
-SELECT e.step, e.day FROM event e LEFT JOIN plan p ON p.id = e.plan
-WHERE e.member = $1 AND e.variety = $2 AND e.deed IN ('done', 'bloom') AND e.step <> '' AND e.undone_at = 0
-  AND (e.day > $3 AND (e.plan IS NULL OR e.plan = $4 OR p.bloom_from = '' OR p.ending = 'dropped') OR e.day = $3 AND e.step = 'box')
-  AND e.day >= $3
-ORDER BY e.day, e.id`
-
-const selectBloomed = `
-SELECT COALESCE(min(CASE WHEN b.full <> '' THEN b.full WHEN b.opened <> '' THEN b.opened ELSE b.picked END), '')
-FROM event e JOIN bloom b ON b.event = e.id WHERE e.plan = $1 AND e.undone_at = 0`
-
-func caseOf(ctx context.Context, tx *sql.Tx, p Plan) (crop.Case, error) {
-	seat, err := seatOf(ctx, tx, p.Member)
-	if err != nil {
-		return crop.Case{}, err
-	}
-	v, err := varietyFor(ctx, tx, p.Member, p.Variety)
-	if err != nil {
-		return crop.Case{}, err
-	}
-	set, err := settings(ctx, tx, seat.Coop.ID)
-	if err != nil {
-		return crop.Case{}, err
-	}
-	c := crop.Case{Variety: v.Variety, Place: seat.Place(), Wanted: p.Wanted, Setting: crop.Setting{StopShift: set[StopShift]}}
-	c.Done, err = list(ctx, tx, func(row scanner) (d crop.Done, err error) {
-		err = row.Scan(&d.Kind, (*day)(&d.On))
-		return d, err
-	}, selectDone, p.Member, p.Variety, day(p.Since), p.ID)
-	if err != nil {
-		return c, err
-	}
-	if c.Done, err = standing(ctx, tx, p, c.Done); err != nil {
-		return c, err
-	}
-	if err := tx.QueryRowContext(ctx, selectBloomed, p.ID).Scan((*day)(&c.Bloomed)); err != nil {
-		return c, err
-	}
-	c.Records, err = records(ctx, tx, p)
 	return c, err
 }
 

@@ -54,10 +54,7 @@ func (r *Register) Keys(ctx context.Context, coop, member int64) (stops map[int6
 	stops, own = map[int64][]variety.Stop{}, map[int64]OwnVariety{}
 	err = r.read(ctx, func(tx *sql.Tx) error {
 		err := each(ctx, tx, func(row scanner) error {
-			var of int64
-			var mine bool
-			var s variety.Stop
-			err := row.Scan(&of, &mine, (*annual)(&s.On), (*annual)(&s.Second), (*annual)(&s.Bloom), &s.Lat, &s.Source)
+			of, mine, s, err := scanStopOf(row)
 			if mine {
 				held := own[of]
 				held.Stops = append(held.Stops, s)
