@@ -31,6 +31,9 @@ var regular = sync.OnceValue(func() *sfnt.Font {
 // shaping they would not be read.
 var shaped = []*unicode.RangeTable{unicode.Arabic, unicode.Hebrew, unicode.Syriac, unicode.Thaana, unicode.Nko, unicode.Devanagari, unicode.Thai, unicode.Lao, unicode.Tibetan}
 
+// lastSettable ends Unicode's first plane: the typeface has some signs beyond it, which no page can be set with.
+const lastSettable = '\uffff'
+
 // Writable gives a text as the typeface can write it. Where letters are lacking it gives, in place of the text, the name
 // of their script in brackets, "(in Han letters)", and false: never empty boxes.
 func Writable(text string) (string, bool) {
@@ -38,7 +41,7 @@ func Writable(text string) (string, bool) {
 	var buffer sfnt.Buffer
 	for _, r := range text {
 		glyph, err := regular().GlyphIndex(&buffer, r)
-		if err != nil || glyph == 0 || unicode.In(r, shaped...) {
+		if err != nil || glyph == 0 || r > lastSettable || unicode.In(r, shaped...) {
 			return "(in " + script(r) + ")", false
 		}
 	}

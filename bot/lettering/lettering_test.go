@@ -14,6 +14,7 @@ func TestWritable(t *testing.T) {
 		"Saltmarsh": "Saltmarsh", "Ёлка белая": "Ёлка белая", "Łąka, Đồng, Ångström": "Łąka, Đồng, Ångström", "Αγάπη": "Αγάπη", "e\u0301te\u0301": "été",
 		"": "", "日本の菊": "(in Han letters)", "Gilt 菊": "(in Han letters)", "شمس": "(in Arabic letters)", "שמש": "(in Hebrew letters)",
 		"Gold 🌼": "(in signs that cannot be printed)", "한글": "(in Hangul letters)",
+		"Sunny 😀": "(in signs that cannot be printed)", "𝔸mber": "(in signs that cannot be printed)",
 	} {
 		got, whole := lettering.Writable(text)
 		require.Equal(t, want, got, text)

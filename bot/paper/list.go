@@ -32,12 +32,13 @@ const (
 	tick   = 5    // side of the box to tick
 	writes = 0.22 // of the width: the room for pencil
 	text   = 9
+	ofAll  = "\ue000" // stands for the number of pages, and in no text: it is none that lettering writes
 )
 
 // Set sets the list on as many pages as it takes; each has the heads and its number.
 func (l List) Set(sheet Sheet, at time.Time) ([]byte, error) {
 	p := &lister{page: newPage(sheet, false, l.Title, at), list: l}
-	p.AliasNbPages("")
+	p.AliasNbPages(ofAll)
 	p.begin()
 	for _, g := range l.Groups {
 		if len(g.Rows) > 0 {
@@ -70,7 +71,7 @@ func (p *lister) begin() {
 			p.y += height(text)
 		}
 	}
-	p.write(p.width-margin-30, p.height-margin, 8, "", fmt.Sprintf("Page %d of {nb}", p.PageNo()))
+	p.write(p.width-margin-30, p.height-margin, 8, "", fmt.Sprintf("Page %d of %s", p.PageNo(), ofAll))
 	p.y += 2
 	x := float64(margin + tick + 2)
 	for _, c := range p.list.Columns {

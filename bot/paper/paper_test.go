@@ -24,7 +24,7 @@ var (
 var at = time.Date(2027, time.March, 1, 7, 0, 0, 0, time.UTC)
 
 func labels(n int) []paper.Label {
-	names := []string{"Saltmarsh", "Ninepence", "The Very Long Name of a Variety That Somebody's Great-Aunt Kept", "Ёлка", "日本の菊", "Ångström's Pride", strings.Repeat("W", 60)}
+	names := []string{"Saltmarsh", "Ninepence", "The Very Long Name of a Variety That Somebody's Great-Aunt Kept", "Ёлка", "日本の菊", "Sunny 😀", "Ångström's Pride", strings.Repeat("W", 60)}
 	all := make([]paper.Label, n)
 	for i := range all {
 		all[i] = paper.Label{Name: names[i%len(names)], Mark: fmt.Sprintf("27-%d", i+1), Below: "2027, 12 boxed"}
@@ -85,6 +85,11 @@ func TestList(t *testing.T) {
 	data, err := list(120).Set(paper.A4, at)
 	require.NoError(t, err)
 	check(t, "list", data, "Month 3", "Page 2 of", "(in Han letters)", "the season of 2027")
+	named := list(4)
+	named.Title, named.Groups[0].Rows[0][2] = "Oona {nb}", "{nb} of all"
+	data, err = named.Set(paper.A4, at)
+	require.NoError(t, err)
+	check(t, "named", data, "Oona {nb}", "{nb} of all", "Page 1 of 1")
 	data, err = list(0).Set(paper.Letter, at)
 	require.NoError(t, err)
 	check(t, "empty", data, "Page 1 of 1")
