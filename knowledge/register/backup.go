@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"net/url"
 	"os"
+	"path/filepath"
 
 	"modernc.org/sqlite"
 	lib "modernc.org/sqlite/lib"
@@ -21,16 +22,16 @@ func (r *Register) Backup(ctx context.Context, path string) error {
 		return fault.New(fault.Taken, "%s exists already, and a backup never overwrites. Name a new file.", path)
 	}
 	part := path + ".part"
-	if err := copyFile(ctx, r.reader, part); err != nil {
+	if err := copyFile(ctx, r.reader, part, r.path); err != nil {
 		return errors.Join(fault.New(fault.Later, "The backup could not be written to %s. See that its folder exists and has room.", path).Because(err), remove(part))
 	}
 	return os.Rename(part, path)
 }
 
-// copyFile makes the copy by SQLite's own online backup.
+// copyFile makes the copy by SQLite's own online backup, with the rights of the file it is like.
 // The copy is one whole file, which can be read where nothing can be written beside it.
-func copyFile(ctx context.Context, from *sql.DB, to string) error {
-	if err := remove(to); err != nil { // what a broken attempt left
+func copyFile(ctx context.Context, from *sql.DB, to, like string) error {
+	if err := errors.Join(remove(to), likeness(to, like)); err != nil { // what a broken attempt left goes
 		return err
 	}
 	if err := copyPages(ctx, from, to); err != nil {
@@ -64,8 +65,11 @@ func copyPages(ctx context.Context, from *sql.DB, to string) error {
 
 // Restore puts a backup in the place of a register that nothing has open. The backup is copied and checked first; the
 // register that was there stays whole until the checked copy takes its place in one step, and is kept beside it in the
-// file given; "" where there was none.
+// file given; "" where there was none. It keeps its owner and its rights, and its place where a link leads to it.
 func Restore(ctx context.Context, from, to string) (kept string, err error) {
+	if real, err := filepath.EvalSymlinks(to); err == nil {
+		to = real
+	}
 	if _, err := os.Stat(from); err != nil {
 		return "", fault.New(fault.Missing, "There is no backup %s. Name the file that shortday backup wrote.", from).Because(err)
 	}
@@ -73,7 +77,7 @@ func Restore(ctx context.Context, from, to string) (kept string, err error) {
 		return "", err
 	}
 	part := to + ".part"
-	if err := checkedCopy(ctx, from, part); err != nil {
+	if err := checkedCopy(ctx, from, part, to); err != nil {
 		return "", errors.Join(err, remove(part))
 	}
 	if err := release(ctx, to); err != nil {
@@ -85,10 +89,10 @@ func Restore(ctx context.Context, from, to string) (kept string, err error) {
 	return kept, os.Rename(part, to)
 }
 
-func checkedCopy(ctx context.Context, from, part string) error {
+func checkedCopy(ctx context.Context, from, part, to string) error {
 	source := pool(from, url.Values{"mode": {"ro"}}, 1)
 	defer func() { _ = source.Close() }()
-	if err := copyFile(ctx, source, part); err != nil {
+	if err := copyFile(ctx, source, part, to); err != nil {
 		return damaged(from, err)
 	}
 	copied := pool(part, url.Values{"_pragma": {"journal_mode(delete)"}}, 1)

@@ -32,7 +32,7 @@ func keepSpare(ctx context.Context, db *sql.DB, path string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	if err := copyFile(ctx, db, name); err != nil {
+	if err := copyFile(ctx, db, name, path); err != nil {
 		return "", errors.Join(fault.New(fault.Later, "The register was not brought up to date, for no copy of it could be kept first. See that its folder has room and may be written.").Because(err), remove(name))
 	}
 	return name, nil
@@ -62,7 +62,10 @@ func copyPlain(from, to string) (err error) {
 		return err
 	}
 	defer func() { _ = source.Close() }()
-	target, err := os.OpenFile(to, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err := likeness(to, from); err != nil {
+		return err
+	}
+	target, err := os.OpenFile(to, os.O_WRONLY, 0)
 	if err != nil {
 		return err
 	}
