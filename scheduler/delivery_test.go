@@ -44,6 +44,26 @@ func TestANoticeComesAtItsHour(t *testing.T) {
 	})
 }
 
+func TestAClockIsPutForward(t *testing.T) {
+	atSix(t, func(t *testing.T, s *stage) {
+		var ahead atomic.Int64
+		moved := make(chan struct{})
+		s.now = func() time.Time { return time.Now().Add(time.Duration(ahead.Load())) }
+		c := s.config()
+		c.Moved = moved
+		striking, err := scheduler.Start(context.Background(), c)
+		require.NoError(t, err)
+		time.Sleep(time.Second)
+		ahead.Store(int64(3 * 24 * time.Hour))
+		time.Sleep(10 * time.Second)
+		require.Empty(t, s.days())
+		moved <- struct{}{}
+		time.Sleep(4 * time.Second)
+		require.Equal(t, []string{"Quay 2027-03-30"}, s.days(), "the three before it are missed and go with it")
+		require.NoError(t, striking.Stop())
+	})
+}
+
 func TestADelivererThatFails(t *testing.T) {
 	t.Parallel()
 	for _, times := range []int{1, 3, 50} {

@@ -23,6 +23,7 @@ type Config struct {
 	Show     func(Notice) error // with Only: what falls due to them and is told elsewhere; nil: nothing of it
 	Compose  Composing
 	Now      func() time.Time
+	Moved    <-chan struct{} // tells that the clock was put forward; nil: it never is
 	Log      *slog.Logger
 }
 
@@ -36,6 +37,7 @@ type Striking struct {
 	lock    *flock.Flock
 	figures *figures
 	now     func() time.Time
+	moved   <-chan struct{}
 	log     *slog.Logger
 	quit    context.CancelFunc
 	over    sync.WaitGroup
@@ -75,7 +77,7 @@ func prepare(ctx context.Context, c Config) (s *Striking, err error) {
 			err = errors.Join(err, lock.Unlock())
 		}
 	}()
-	s = &Striking{reg: c.Register, lock: lock, figures: newFigures(), now: c.Now, log: c.Log, passed: c.Now()}
+	s = &Striking{reg: c.Register, lock: lock, figures: newFigures(), now: c.Now, moved: c.Moved, log: c.Log, passed: c.Now()}
 	t := newTeller(c, s.figures)
 	if t.restored, err = c.Register.Restored(ctx, c.Now()); err != nil {
 		return nil, err
@@ -148,6 +150,7 @@ func (s *Striking) run(ctx context.Context) {
 		}
 		select {
 		case <-ctx.Done():
+		case <-s.moved:
 		case <-time.After(max(next.Sub(s.now()), 50*time.Millisecond)):
 		}
 	}

@@ -55,7 +55,13 @@ func (r rehearsal) begin(p *program, opts *discord.Options) (end func() error, e
 	if err != nil {
 		return nil, err
 	}
-	service, err := discordtest.Start(discordtest.Options{Now: p.now, Violation: func(err error) { p.log.Warn("Discord would refuse this", "err", err) }})
+	real := p.now
+	clock, err := r.clock(p, kept)
+	if err != nil {
+		return nil, err
+	}
+	p.now, p.moved, p.At = clock.Now, clock.moved, moment{}
+	service, err := discordtest.Start(discordtest.Options{Now: real, Dated: clock.Now, Violation: func(err error) { p.log.Warn("Discord would refuse this", "err", err) }})
 	if err != nil {
 		return nil, err
 	}
@@ -70,7 +76,7 @@ func (r rehearsal) begin(p *program, opts *discord.Options) (end func() error, e
 	ctx, stop := context.WithCancel(p)
 	var serving sync.WaitGroup
 	var failed error
-	serving.Go(func() { failed = page.New(service).Serve(ctx, listener) })
+	serving.Go(func() { failed = page.New(service, clock).Serve(ctx, listener) })
 	ends = append(ends, func() error {
 		stop()
 		serving.Wait()
@@ -97,6 +103,32 @@ func (r rehearsal) register(p *program, ends *[]func() error) (kept bool, err er
 	*ends = append(*ends, func() error { return os.RemoveAll(dir) })
 	p.DB = filepath.Join(dir, "shortday.db")
 	return false, nil
+}
+
+// clock gives the clock of a rehearsal: it begins where --at says, else now, and one that goes on begins no earlier than
+// what was done in it last.
+func (r rehearsal) clock(p *program, kept bool) (*rehearsalClock, error) {
+	begin, now := p.At.Time, p.now()
+	if begin.IsZero() {
+		begin = now
+	}
+	if kept {
+		reg, err := p.register(p.DB)
+		if err != nil {
+			return nil, err
+		}
+		last, err := reg.LastInstant(p)
+		if err := errors.Join(err, reg.Close()); err != nil {
+			return nil, err
+		}
+		if last.After(begin) && !p.At.IsZero() {
+			return nil, fault.New(fault.Unclear, "The rehearsal kept in %s has come to %s. Give --at a later time, or leave it away to go on from there.", p.DB, last.UTC().Format("2006-01-02T15:04Z"))
+		}
+		if last.After(begin) {
+			begin = last
+		}
+	}
+	return newRehearsalClock(p.now, begin.Sub(now)), nil
 }
 
 // people fills the pretended Discord: with the servers and members of a rehearsal that goes on, else with a few new ones.

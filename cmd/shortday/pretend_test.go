@@ -19,6 +19,7 @@ import (
 // rehearsed is what the page of a rehearsal shows.
 type rehearsed struct {
 	Server, As, In string
+	Time           string
 	Linked         bool
 	Requests       string
 	Members        []struct {
@@ -57,6 +58,12 @@ func (s *serving) look(t *testing.T, address, in string) (shown rehearsed) {
 // ask asks as the first member.
 func (s *serving) ask(t *testing.T, address string, fields ...string) {
 	t.Helper()
+	s.post(t, address+"/ask", address, fields...)
+}
+
+// post does what the page would for the first member.
+func (s *serving) post(t *testing.T, to, address string, fields ...string) {
+	t.Helper()
 	var body bytes.Buffer
 	w := multipart.NewWriter(&body)
 	shown := s.look(t, address, "")
@@ -64,7 +71,7 @@ func (s *serving) ask(t *testing.T, address string, fields ...string) {
 		require.NoError(t, w.WriteField(all[i], all[i+1]))
 	}
 	require.NoError(t, w.Close())
-	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, address+"/ask", &body)
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, to, &body)
 	require.NoError(t, err)
 	r.Header.Set("Origin", address)
 	r.Header.Set("Content-Type", w.FormDataContentType())
@@ -123,6 +130,42 @@ func TestPretendGoesOn(t *testing.T) {
 	require.Contains(t, after.Cards[len(after.Cards)-1].HTML, "Ember Late")
 	require.NotContains(t, after.Cards[0].HTML, "Good day", "it is greeted once")
 	require.Zero(t, second.end())
+}
+
+// TestPretendPlaysAnotherDay: time passes as one likes, and what falls due in it is told.
+func TestPretendPlaysAnotherDay(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "rehearsal.db")
+	s := &serving{env: map[string]string{}}
+	address := s.rehearse(t, "--db", path, "--at", "2027-03-01T08:00:00Z")
+	notices := s.look(t, address, "").Places[1].Key
+	s.ask(t, address, "request", "/coop setup", "f.channel", notices, "f.zone", "Europe/Dublin", "f.times", "07:00", "f.place", "53.3,-6.3")
+	s.ask(t, address, "request", "/variety add", "f.name", "Ember Late", "f.season", "late", "f.response", "10", "f.protection", "free")
+	s.ask(t, address, "request", "/stock add", "f.variety", "Ember Late", "f.count", "12", "f.stage", "boxed", "f.since", "2026-11-20")
+	s.ask(t, address, "request", "/target set", "f.variety", "Ember Late", "f.bloom", "2027-11-05", "f.stems", "40")
+	require.Empty(t, s.look(t, address, notices).Cards)
+	s.post(t, address+"/pass", address, "span", "day")
+	var told string
+	require.Eventually(t, func() bool {
+		told = ""
+		for _, card := range s.look(t, address, notices).Cards {
+			told += card.HTML
+		}
+		return told != ""
+	}, within, 20*time.Millisecond, &s.log)
+	require.Contains(t, told, "Our co-op, Tue 2 Mar 2027")
+	require.Contains(t, told, "of its own accord")
+	require.Contains(t, told, `datetime="2027-03-02T08:0`)
+	require.Zero(t, s.end())
+	require.NotContains(t, s.log.String(), "level=ERROR")
+
+	early := &serving{env: map[string]string{}}
+	require.Equal(t, 1, early.run(t.Context(), "serve", "--pretend", "--db", path, "--at", "2027-03-01"))
+	require.Contains(t, early.log.String(), "has come to 2027-03-02T08:0")
+	later := &serving{env: map[string]string{}}
+	address = later.rehearse(t, "--db", path)
+	require.Contains(t, later.look(t, address, "").Time, "2 Mar 2027")
+	require.Zero(t, later.end())
 }
 
 func TestPretendIsRefused(t *testing.T) {

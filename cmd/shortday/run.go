@@ -39,6 +39,7 @@ type program struct {
 	stdin          io.Reader
 	stdout, stderr io.Writer
 	now            func() time.Time
+	moved          <-chan struct{} // tells that now was put forward, in a rehearsal
 	log            *slog.Logger
 }
 

@@ -18,9 +18,9 @@ type striking struct {
 	Metrics string `placeholder:"127.0.0.1:PORT" help:"Serve figures for Prometheus there, at /metrics, and whether all is well at /healthz."`
 }
 
-// strike begins to strike as configured, by the real clock, and gives what ends it.
+// strike begins to strike as configured, by the program's clock, and gives what ends it.
 func (s *striking) strike(p *program, c scheduler.Config) (stop func() error, err error) {
-	c.Compose, c.Now, c.Log = scheduler.Compose, p.now, p.log
+	c.Compose, c.Now, c.Moved, c.Log = scheduler.Compose, p.now, p.moved, p.log
 	struck, err := scheduler.Start(p, c)
 	if err != nil {
 		return nil, err

@@ -110,7 +110,7 @@ func (g *Guild) channelList() []channelJSON {
 
 func (g *Guild) created() []byte {
 	return encode(guildJSON{
-		ID: g.ID, Name: g.Name, OwnerID: cmp.Or(g.owner, "1"), Locale: "en-GB", JoinedAt: g.s.opts.Now().UTC(), MemberCount: len(g.members) + 1,
+		ID: g.ID, Name: g.Name, OwnerID: cmp.Or(g.owner, "1"), Locale: "en-GB", JoinedAt: g.s.opts.Dated().UTC(), MemberCount: len(g.members) + 1,
 		Channels: g.channelList(), Roles: g.roleList(), Members: []memberJSON{g.me()},
 	})
 }

@@ -163,7 +163,7 @@ func (s *Service) apply(m *Message, b *body, files []file) {
 
 // newMessage stores a message; the caller holds the lock.
 func (s *Service) newMessage(channel string, b *body, files []file) *Message {
-	m := &Message{ID: s.newID(), Channel: channel, At: s.opts.Now()}
+	m := &Message{ID: s.newID(), Channel: channel, At: s.opts.Dated()}
 	s.apply(m, b, files)
 	s.messages = append(s.messages, m)
 	s.touch()
@@ -223,7 +223,7 @@ func (s *Service) postMessage(c *call) reply {
 func (s *Service) post(channel *Channel, b *body, files []file, nonce string) reply {
 	if nonce != "" {
 		for _, m := range s.messages {
-			if m.nonce == nonce && m.Channel == channel.ID && s.opts.Now().Sub(m.At) < nonceSpan {
+			if m.nonce == nonce && m.Channel == channel.ID && s.opts.Dated().Sub(m.At) < nonceSpan {
 				return ok(s.messageJSON(m))
 			}
 		}

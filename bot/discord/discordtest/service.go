@@ -20,10 +20,11 @@ const Token = "MTE0NzE.stand-in.never-print-this"
 // Options say how the service behaves. Only Now must be set.
 type Options struct {
 	Now       func() time.Time
-	Schema    *Schema         // the platform's published description; nil checks against our own list alone
-	Heartbeat time.Duration   // the interval HELLO asks for; 41.25 s if zero
-	Shards    int             // what GET /gateway/bot advises; 1 if zero
-	Violation func(err error) // told of each violation besides it being kept; may be nil
+	Dated     func() time.Time // when messages are said to be sent, where another day is played; Now if nil
+	Schema    *Schema          // the platform's published description; nil checks against our own list alone
+	Heartbeat time.Duration    // the interval HELLO asks for; 41.25 s if zero
+	Shards    int              // what GET /gateway/bot advises; 1 if zero
+	Violation func(err error)  // told of each violation besides it being kept; may be nil
 }
 
 // Service is a running stand-in.
@@ -56,6 +57,9 @@ type Service struct {
 func Start(opts Options) (*Service, error) {
 	opts.Heartbeat = cmp.Or(opts.Heartbeat, 41250*time.Millisecond)
 	opts.Shards = cmp.Or(opts.Shards, 1)
+	if opts.Dated == nil {
+		opts.Dated = opts.Now
+	}
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		return nil, fmt.Errorf("listening on loopback: %w", err)
@@ -176,7 +180,7 @@ const epoch = 1420070400000
 
 // newID gives the next id, which tells its instant as the platform's do; the caller holds the lock.
 func (s *Service) newID() string {
-	id := uint64(s.opts.Now().UnixMilli()-epoch) << 22
+	id := uint64(s.opts.Dated().UnixMilli()-epoch) << 22
 	s.lastID = max(id, s.lastID+1)
 	return strconv.FormatUint(s.lastID, 10)
 }

@@ -227,6 +227,11 @@ func TestInTheBrowser(t *testing.T) {
 	p.do(chromedp.Evaluate[chromedp.Void](`[...document.querySelectorAll("#speakers button")].find((s) => s.textContent === "Inesnew").click()`))
 	p.says("Two jobs are yours.")
 
+	// Time passes as one likes.
+	p.until(`document.getElementById("time").textContent === "Mon 1 Mar 2027, 06:00"`)
+	p.click(`#spans [data-span="day"]`)
+	p.until(`document.getElementById("time").textContent === "Tue 2 Mar 2027, 06:00"`)
+
 	// Somebody new comes, and may manage.
 	p.do(chromedp.SendKeys(chromedp.CSS("#name"), "Bo <b>"))
 	p.click("#newcomer button")

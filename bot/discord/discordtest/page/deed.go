@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"time"
 	"unicode"
 
 	"shortday/bot/discord/discordtest"
@@ -204,6 +205,19 @@ func (p *Page) member(r *http.Request) (outcome, error) {
 		return outcome{}, fault.New(fault.Taken, "A rehearsal has room for %d members. Speak as one who is here.", mostPeople)
 	}
 	return outcome{Key: keyOf(g, g.AddMember(name, 0))}, nil
+}
+
+// spans are how far the clock can be put forward at once.
+var spans = map[string]time.Duration{"hour": time.Hour, "day": 24 * time.Hour, "week": 7 * 24 * time.Hour}
+
+// pass lets time pass: what falls due in it comes at once.
+func (p *Page) pass(r *http.Request) (outcome, error) {
+	span, known := spans[r.FormValue("span")]
+	if !known {
+		return outcome{}, fault.New(fault.Unclear, "That is no span of time. Press one of the buttons for it.")
+	}
+	p.clock.Pass(span)
+	return outcome{}, nil
 }
 
 // right gives a member the right to manage the server, or takes it.

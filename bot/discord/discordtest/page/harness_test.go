@@ -15,6 +15,7 @@ import (
 	"net/url"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -36,13 +37,15 @@ type bench struct {
 	talk            *discordtest.Channel
 	orla, tam, ines *discordtest.Member
 	adapter         *discord.Adapter
+	clock           *clock
 	url             string
 	gate            chan struct{} // what "/shelf wait" waits for
 }
 
 func newBench(t *testing.T) *bench {
 	t.Helper()
-	b := &bench{service: discordtest.New(t, discordtest.Options{Now: time.Now}), gate: make(chan struct{})}
+	b := &bench{clock: &clock{}, gate: make(chan struct{})}
+	b.service = discordtest.New(t, discordtest.Options{Now: time.Now, Dated: b.clock.Now})
 	b.guild = b.service.Settle("", "Weir Lane Growers", "general", "notices")
 	b.talk = b.guild.Channels()[0]
 	b.orla, b.tam, b.ines = b.guild.AddMember("Orla", discordtest.ManageServer), b.guild.AddMember("Tam", 0), b.guild.AddMember("Ines", 0)
@@ -60,7 +63,7 @@ func newBench(t *testing.T) *bench {
 	b.url = "http://" + listener.Addr().String()
 	var running sync.WaitGroup
 	running.Go(func() { _ = b.adapter.Serve(ctx, discord.Events{}) })
-	running.Go(func() { _ = page.New(b.service).Serve(ctx, listener) })
+	running.Go(func() { _ = page.New(b.service, b.clock).Serve(ctx, listener) })
 	t.Cleanup(func() {
 		stop()
 		running.Wait()
@@ -69,6 +72,15 @@ func newBench(t *testing.T) *bench {
 	require.NoError(t, b.service.AwaitCommands(within))
 	return b
 }
+
+// clock begins on a day of its own.
+type clock struct{ passed atomic.Int64 }
+
+func (c *clock) Now() time.Time {
+	return time.Date(2027, 3, 1, 6, 0, 0, 0, time.UTC).Add(time.Duration(c.passed.Load()))
+}
+
+func (c *clock) Pass(d time.Duration) { c.passed.Add(int64(d)) }
 
 // kept keeps requests in memory.
 func kept() discord.Requests {
@@ -164,10 +176,10 @@ func (b *bench) key(m *discordtest.Member) string { return b.guild.ID + "." + m.
 
 // seen is what the page is told of a state.
 type seen struct {
-	Stamp, Server, As, In, Requests string
-	Linked                          bool
-	Older                           int
-	Members                         []struct {
+	Stamp, Time, Server, As, In, Requests string
+	Linked                                bool
+	Older                                 int
+	Members                               []struct {
 		Key, Name string
 		Manages   bool
 		Direct    int

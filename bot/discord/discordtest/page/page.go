@@ -32,9 +32,16 @@ const (
 	mostFile     = 10 << 20
 )
 
+// Clock is the time of a rehearsal.
+type Clock interface {
+	Now() time.Time
+	Pass(d time.Duration) // puts it forward
+}
+
 // Page shows one service.
 type Page struct {
 	service *discordtest.Service
+	clock   Clock
 	pages   *template.Template
 	asked   chan struct{} // holds one for each request that waits for an answer
 	watched chan struct{} // and for each watcher
@@ -45,10 +52,10 @@ type Page struct {
 	count int      // of forms ever opened
 }
 
-// New makes a page for a service.
-func New(service *discordtest.Service) *Page {
+// New makes a page for a service that goes by a clock.
+func New(service *discordtest.Service, clock Clock) *Page {
 	return &Page{
-		service: service, pages: template.Must(template.ParseFS(assets, "asset/*.html")),
+		service: service, clock: clock, pages: template.Must(template.ParseFS(assets, "asset/*.html")),
 		asked: make(chan struct{}, mostAsked), watched: make(chan struct{}, mostWatching), forms: map[string]opened{},
 	}
 }
@@ -101,6 +108,7 @@ func (p *Page) handler(at net.Addr) http.Handler {
 	mux.HandleFunc("POST /submit", p.deed(p.submit))
 	mux.HandleFunc("POST /member", p.deed(p.member))
 	mux.HandleFunc("POST /right", p.deed(p.right))
+	mux.HandleFunc("POST /pass", p.deed(p.pass))
 	return guard(hosts(at), mux)
 }
 

@@ -279,3 +279,21 @@ func TestWatching(t *testing.T) {
 	resp, _ := fetch(t, "GET", b.url+"/state?as=1.2", nil, nil)
 	require.Equal(t, 422, resp.StatusCode)
 }
+
+func TestTimePasses(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	before := b.state(t, b.orla, "")
+	require.Equal(t, "Mon 1 Mar 2027, 06:00", before.Time)
+	for _, span := range []string{"hour", "day", "week"} {
+		require.Equal(t, http.StatusOK, b.post(t, "/pass", b.orla, "", "span", span).Status)
+	}
+	after := b.state(t, b.orla, "")
+	require.Equal(t, "Tue 9 Mar 2027, 07:00", after.Time)
+	require.Equal(t, before.Stamp, after.Stamp, "time alone is no news")
+	out := b.post(t, "/pass", b.orla, "", "span", "year")
+	require.Equal(t, http.StatusUnprocessableEntity, out.Status)
+	require.Equal(t, "That is no span of time. Press one of the buttons for it.", out.Note)
+	b.post(t, "/ask", b.orla, b.talk.ID, "request", "/shelf mine")
+	require.Contains(t, b.state(t, b.orla, b.talk.ID).html(), "2027-03-09T07:00:00Z")
+}

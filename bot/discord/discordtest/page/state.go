@@ -17,7 +17,8 @@ const stillness = 25 * time.Second
 
 // state is all that is seen by whoever speaks, where they are.
 type state struct {
-	Stamp    string   `json:"stamp"` // changes with anything else here
+	Stamp    string   `json:"stamp"` // changes with anything else here but the time
+	Time     string   `json:"time"`
 	Server   string   `json:"server"`
 	As       string   `json:"as"`
 	In       string   `json:"in"`
@@ -131,7 +132,7 @@ func (p *Page) state(as, in string) (*state, error) {
 		s.Cards = append(s.Cards, one)
 	}
 	whole, err := json.Marshal(s)
-	s.Stamp = stamp(whole)
+	s.Stamp, s.Time = stamp(whole), p.clock.Now().Format("Mon 2 Jan 2006, 15:04")
 	return s, err
 }
 

@@ -112,6 +112,7 @@ function show(state) {
   seen.set(state.in === "direct" ? state.as + " direct" : state.in, state.in === "direct" ? here.direct : state.places.find((p) => p.key === state.in).count);
   speakers(state);
   places(state, here);
+  at("time").textContent = state.time;
   at("manages").checked = here.manages;
   at("manager").textContent = here.name + " may manage the server";
   cards(state, moved);
@@ -263,6 +264,15 @@ async function press(control, what, picks) {
   done();
   take(mine, what, out);
 }
+
+// What falls due while time passes comes of its own accord.
+at("spans").addEventListener("click", async (event) => {
+  const button = event.target.closest("button");
+  if (!button) return;
+  const out = await send("/pass", [["span", button.dataset.span]]);
+  complain(out.note || "");
+  watch();
+});
 
 // fill opens a form.
 function fill(form) {
