@@ -102,10 +102,10 @@ func whole(r bot.Reply) []bot.File {
 	return []bot.File{{Name: "reply.txt", Type: "text/plain", Alt: "The whole reply", Data: []byte(text.String())}}
 }
 
-// harmless keeps a spreadsheet from taking words for a formula.
+// harmless keeps a spreadsheet from taking words for a formula, in the wide forms too that some take for one.
 func harmless(c bot.Cell) string {
 	text := c.String()
-	if !c.IsNumber() && text != "" && strings.ContainsRune("=+-@\t\r", rune(text[0])) {
+	if !c.IsNumber() && strings.IndexAny(strings.TrimLeft(text, "\t\r\n "), "=+-@＝＋－＠") == 0 {
 		return "'" + text
 	}
 	return text

@@ -43,6 +43,7 @@ func (f feed) run(ctx context.Context, p *program, reg *register.Register) error
 		file, found, err := requests.FeedFile(ctx, reg, word, p.now())
 		return file.Data, found, err
 	}
+	p.log.Info("calendars are served", "at", open.Addr().String(), "reached", base)
 	server := &http.Server{Handler: ical.Feed(find, p.log), ReadTimeout: 10 * time.Second, WriteTimeout: 30 * time.Second, MaxHeaderBytes: 1 << 14}
 	ended := context.AfterFunc(ctx, func() {
 		last, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
@@ -64,6 +65,13 @@ func unlessOver(ctx context.Context, err error) error {
 	return err
 }
 
+// alone tells whether an address is one of this machine that no other reaches.
+func alone(address string) bool {
+	host, _, err := net.SplitHostPort(address)
+	ip := net.ParseIP(host)
+	return err == nil && (host == "localhost" || ip != nil && ip.IsLoopback())
+}
+
 // base gives the address that members are told, "" where nothing is served. What is not on this machine alone is refused,
 // since without TLS everyone on the way could read along.
 func (f feed) base() (string, error) {
@@ -73,8 +81,7 @@ func (f feed) base() (string, error) {
 		}
 		return "", nil
 	}
-	host, _, err := net.SplitHostPort(f.Feed)
-	if ip := net.ParseIP(host); err != nil || host != "localhost" && (ip == nil || !ip.IsLoopback()) {
+	if !alone(f.Feed) {
 		return "", fault.New(fault.Unclear, "%q is no address of this machine alone. Write --feed 127.0.0.1:8470, and put a web server with TLS before it.", f.Feed)
 	}
 	if f.FeedURL == "" {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net"
 	"net/http"
+	"strings"
 	"time"
 
 	"github.com/prometheus/client_golang/prometheus/promhttp"
@@ -15,7 +16,15 @@ import (
 
 // striking is what the commands share that strike a register.
 type striking struct {
-	Metrics string `placeholder:"127.0.0.1:PORT" help:"Serve figures for Prometheus there, at /metrics, and whether all is well at /healthz."`
+	Metrics string `placeholder:"ADDRESS" help:"Serve figures for Prometheus there, at /metrics, and whether all is well at /healthz: at :9464 for this machine alone, at 0.0.0.0:9464 for every other too."`
+}
+
+// figuresAt is where figures are served: a port alone is one of this machine alone.
+func (s *striking) figuresAt() string {
+	if strings.HasPrefix(s.Metrics, ":") {
+		return "127.0.0.1" + s.Metrics
+	}
+	return s.Metrics
 }
 
 // strike begins to strike as configured, by the program's clock, and gives what ends it.
@@ -37,7 +46,7 @@ func (s *striking) show(p *program, struck *scheduler.Striking) (shut func() err
 	if s.Metrics == "" {
 		return func() error { return nil }, nil
 	}
-	listener, err := (&net.ListenConfig{}).Listen(p, "tcp", s.Metrics)
+	listener, err := (&net.ListenConfig{}).Listen(p, "tcp", s.figuresAt())
 	if err != nil {
 		return nil, fault.New(fault.Unclear, "Figures cannot be served at %s. Give an address of this computer with a free port, such as 127.0.0.1:9400.", s.Metrics).Because(err)
 	}
@@ -50,7 +59,11 @@ func (s *striking) show(p *program, struck *scheduler.Striking) (shut func() err
 			p.log.Error("figures are served no more", "err", err)
 		}
 	}()
-	p.log.Info("figures are served", "at", listener.Addr().String())
+	if at := listener.Addr().String(); alone(at) {
+		p.log.Info("figures are served", "at", at)
+	} else {
+		p.log.Warn("figures are served to other machines too: whoever reaches the address reads them, and nobody is asked for a word", "at", at)
+	}
 	return server.Close, nil
 }
 

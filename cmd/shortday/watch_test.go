@@ -111,6 +111,12 @@ func TestMetrics(t *testing.T) {
 
 	said, err := exec.Command("shortday", "ask", "--db", w.db, "--at", "2099-01-01", "--coop", "Quay 0-1", "--as", "Nora", "/coop setup units:us").CombinedOutput()
 	require.NoError(t, err, "%s", said)
+	open := (&crashing{t: t, db: filepath.Join(dir, "open.db"), out: filepath.Join(dir, "open")}).start("--metrics", "0.0.0.0:0", "--log", "json")
+	require.Contains(t, open.await("figures are served"), `"level":"WARN"`, "it is said that others can read them")
+	require.NoError(t, open.kill(syscall.SIGTERM))
+	own := (&crashing{t: t, db: filepath.Join(dir, "own.db"), out: filepath.Join(dir, "own")}).start("--metrics", ":0", "--log", "json")
+	require.Contains(t, own.await("figures are served"), `"at":"127.0.0.1:`, "a port alone is one of this machine alone")
+	require.NoError(t, own.kill(syscall.SIGTERM))
 	taken, err := exec.Command("shortday", "watch", "--db", filepath.Join(dir, "other.db"), "--metrics", served.At).CombinedOutput()
 	require.Error(t, err)
 	require.Contains(t, string(taken), "Figures cannot be served at "+served.At+".")
