@@ -116,6 +116,9 @@ WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < $1)
 INSERT INTO batch (id, coop, mark, variety, member, stage, since, count, spot, parent, made)
 SELECT 1000000 + i, 1, '99-' || i, $2, $3 + i % 400, 'potted', day, 12, 'bench ' || (i / 400 % 13), CASE WHEN i > 1 THEN 999999 + i - (i * 7919) % min(i - 1, 300) END, day
 FROM (SELECT i, date('2027-06-30', '-' || (($1 - i) * $4 / $1) || ' days') AS day FROM n)`
+	seedReport = `
+INSERT INTO report (id, coop, member, pest, sure, seen, since, aloud) VALUES (1, $1, $2, $3, 'saw', $4, $5, 'silent');
+INSERT INTO hold (batch, report, why, since, last) VALUES ($6, 1, 'seen', $4, $4)`
 )
 
 func BenchmarkTrace(b *testing.B) {
@@ -144,5 +147,22 @@ func BenchmarkTrace(b *testing.B) {
 			}
 			b.ReportMetric(float64(n), "suspects")
 		})
+		_, err = g.DB().ExecContext(b.Context(), seedReport, rep.Coop, g.piet.ID, string(c.pest), rep.Seen.String(), rep.Since.String(), last.ID)
+		require.NoError(b, err)
+		for whose, member := range map[string]int64{"shown to all of them": 0, "shown to one member": last.Member} {
+			if c.days < 3650 && member == 0 {
+				continue // a hundred thousand, each with its way of hundreds of hops
+			}
+			b.Run(c.name+", "+whose, func(b *testing.B) {
+				before, n := g.Statements(), 0
+				for b.Loop() {
+					trail, err := g.Trace(b.Context(), 1, member)
+					require.NoError(b, err)
+					n = len(trail.Suspects) + trail.Gone
+				}
+				b.ReportMetric(float64(n), "suspects")
+				b.ReportMetric(float64(g.Statements()-before)/float64(b.N), "statements")
+			})
+		}
 	}
 }

@@ -20,12 +20,13 @@ type lines struct {
 	beside     bool
 	kin        map[int64][]health.Tie // by batch; nil until it is read
 	stood      map[int64]*stood       // by member
-	owner      map[int64]int64        // of the batches whose owner was asked for
+	undone     map[int64]bool         // batches whose making was taken back
+	owner      map[int64]int64        // of the batches that have been come upon
 }
 
 func newLines(ctx context.Context, tx *sql.Tx, rep Report, forward int, beside bool) *lines {
 	return &lines{ctx: ctx, tx: tx, coop: rep.Coop, since: rep.Since, end: rep.Seen.Add(forward), beside: beside,
-		stood: map[int64]*stood{}, owner: map[int64]int64{}}
+		stood: map[int64]*stood{}, undone: map[int64]bool{}, owner: map[int64]int64{}}
 }
 
 const (
@@ -46,35 +47,44 @@ func (l *lines) look(batch int64) (health.Record, error) {
 	if !l.beside {
 		return rec, nil
 	}
-	owner, err := scanID(l.tx.QueryRowContext(l.ctx, selectOwner, batch))
-	if err != nil || owner == 0 {
-		return rec, err
+	owner, known := l.owner[batch]
+	if !known {
+		var err error
+		if owner, err = scanID(l.tx.QueryRowContext(l.ctx, selectOwner, batch)); err != nil {
+			return rec, err
+		}
+		l.owner[batch] = owner
 	}
-	rec.Owner = owner
+	if rec.Owner = owner; owner == 0 {
+		return rec, nil
+	}
 	s, ok := l.stood[owner]
 	if !ok {
-		if s, err = stoodOf(l.ctx, l.tx, owner, l.since, l.end); err != nil {
+		var err error
+		if s, err = stoodOf(l.ctx, l.tx, owner, l.since, l.end, l.undone); err != nil {
 			return rec, fmt.Errorf("tracing where plants stood: %w", err)
 		}
 		l.stood[owner] = s
+		for _, own := range s.all {
+			l.owner[own] = owner
+		}
 	}
 	rec.Ties = append(rec.Ties[:len(rec.Ties):len(rec.Ties)], s.ties(batch)...)
 	return rec, nil
 }
 
 func (l *lines) readKin() error {
-	undone := map[int64]bool{}
 	back, err := list(l.ctx, l.tx, scanID, selectTakenBack, l.coop)
 	if err != nil {
 		return err
 	}
 	for _, id := range back {
-		undone[id] = true
+		l.undone[id] = true
 	}
 	l.kin = map[int64][]health.Tie{}
 	_, err = list(l.ctx, l.tx, func(row scanner) (none struct{}, err error) {
 		t := health.Tie{Manner: health.Raised}
-		if err := row.Scan(&t.To, &t.From, (*day)(&t.First)); err != nil || undone[t.To] {
+		if err := row.Scan(&t.To, &t.From, (*day)(&t.First)); err != nil || l.undone[t.To] {
 			return none, err
 		}
 		t.Last = t.First
@@ -93,18 +103,19 @@ type stay struct {
 
 // stood is where the batches of one member stood, in the days that count.
 type stood struct {
-	of map[int64][]stay
-	at map[string][]stay
+	all []int64 // the batches
+	of  map[int64][]stay
+	at  map[string][]stay
 }
 
 const (
-	ofDays       = `b.member = $1 AND b.made <= $3 AND (b.ended = '' OR b.ended >= $2)`
-	selectStood  = `SELECT b.id, b.spot, b.made, b.ended FROM batch b WHERE ` + ofDays + ` ORDER BY b.id`
-	selectSpots  = `SELECT t.batch, t.spot, e.day FROM batch b JOIN touch t ON t.batch = b.id JOIN event e ON e.id = t.event WHERE ` + ofDays + ` AND t.deed <> '' AND e.undone_at = 0 ORDER BY t.batch, t.event`
-	selectUnmade = `SELECT t.batch FROM batch b JOIN touch t ON t.batch = b.id AND t.made = 1 JOIN event e ON e.id = t.event WHERE ` + ofDays + ` AND e.undone_at <> 0`
+	ofDays      = `b.member = $1 AND b.made <= $3 AND (b.ended = '' OR b.ended >= $2)`
+	selectStood = `SELECT b.id, b.spot, b.made, b.ended FROM batch b WHERE ` + ofDays + ` ORDER BY b.id`
+	selectSpots = `SELECT t.batch, t.spot, e.day FROM batch b JOIN touch t ON t.batch = b.id JOIN event e ON e.id = t.event WHERE ` + ofDays + ` AND t.deed <> '' AND e.undone_at = 0 ORDER BY t.batch, t.event`
 )
 
-func stoodOf(ctx context.Context, tx *sql.Tx, member int64, since, end calendar.Day) (*stood, error) {
+// stoodOf reads where a member's batches stood; those whose making was taken back never did.
+func stoodOf(ctx context.Context, tx *sql.Tx, member int64, since, end calendar.Day, undone map[int64]bool) (*stood, error) {
 	changes := map[int64][]stay{}
 	_, err := list(ctx, tx, func(row scanner) (s stay, err error) {
 		err = row.Scan(&s.batch, &s.spot, (*day)(&s.last))
@@ -114,24 +125,24 @@ func stoodOf(ctx context.Context, tx *sql.Tx, member int64, since, end calendar.
 	if err != nil {
 		return nil, err
 	}
-	unmade, err := list(ctx, tx, scanID, selectUnmade, member, day(since), day(end))
-	if err != nil {
-		return nil, err
-	}
-	undone := map[int64]bool{}
-	for _, id := range unmade {
-		undone[id] = true
+	folds := map[string]string{} // few places hold many batches
+	folded := func(spot string) string {
+		if _, ok := folds[spot]; !ok {
+			folds[spot] = variety.Fold(spot)
+		}
+		return folds[spot]
 	}
 	s := &stood{of: map[int64][]stay{}, at: map[string][]stay{}}
 	_, err = list(ctx, tx, func(row scanner) (now stay, err error) {
 		if err := row.Scan(&now.batch, &now.spot, (*day)(&now.first), (*day)(&now.last)); err != nil || undone[now.batch] {
 			return now, err
 		}
+		s.all = append(s.all, now.batch)
 		if now.last.IsZero() {
 			now.last = end
 		}
 		for _, one := range stays(now, changes[now.batch]) {
-			if one.spot = variety.Fold(one.spot); one.spot != "" && one.last >= since {
+			if one.spot = folded(one.spot); one.spot != "" && one.last >= since {
 				s.of[one.batch], s.at[one.spot] = append(s.of[one.batch], one), append(s.at[one.spot], one)
 			}
 		}

@@ -49,30 +49,43 @@ func trail(ctx context.Context, tx *sql.Tx, rep Report, member int64) (Trail, er
 	if err != nil {
 		return t, err
 	}
+	if member != 0 {
+		found = slices.DeleteFunc(found, func(f trace) bool { return f.Owner != member })
+	}
 	known := map[int64]Batch{}
-	for _, f := range found {
-		b, err := known[f.Batch], error(nil)
-		if b.ID == 0 {
-			if b, err = batchByID(ctx, tx, f.Batch); err != nil {
-				return t, err
-			}
-			known[f.Batch] = b
-		}
-		switch {
-		case member != 0 && b.Member != member:
-			continue
-		case !b.Live():
-			t.Gone++
-			continue
-		}
-		s := Suspect{Suspect: f.Suspect, Plants: b}
-		s.Owner = b.Member
-		if s.Path, err = path(ctx, tx, f, known); err != nil {
-			return t, err
-		}
+	if err := meet(ctx, tx, known, found, func(f trace, need func(int64)) { need(f.Batch) }); err != nil {
+		return t, err
+	}
+	live := slices.DeleteFunc(found, func(f trace) bool { b := known[f.Batch]; return !b.Live() })
+	t.Gone = len(found) - len(live)
+	if err := meet(ctx, tx, known, live, func(f trace, need func(int64)) { f.way(func(batch int64, _ health.Tie) { need(batch) }) }); err != nil {
+		return t, err
+	}
+	for _, f := range live {
+		s := Suspect{Suspect: f.Suspect, Plants: known[f.Batch]}
+		s.Owner = s.Plants.Member
+		f.way(func(batch int64, by health.Tie) { s.Path = append(s.Path, Hop{Plants: known[batch], By: by}) })
 		t.Suspects = append(t.Suspects, s)
 	}
 	return t, nil
+}
+
+// meet finds the batches that traces need, all at once, each once.
+func meet(ctx context.Context, tx *sql.Tx, known map[int64]Batch, of []trace, needs func(f trace, need func(int64))) error {
+	var ids []int64
+	for _, f := range of {
+		needs(f, func(id int64) {
+			if _, ok := known[id]; !ok {
+				known[id] = Batch{}
+				ids = append(ids, id)
+			}
+		})
+	}
+	batches, err := batchesByID(ctx, tx, ids)
+	for _, b := range batches {
+		known[b.ID] = b
+	}
+	return err
 }
 
 // trace is a batch found, by the trace from the batch on which the pest was seen that puts it at most risk.
@@ -125,22 +138,12 @@ func byRisk(seen calendar.Day, a, b health.Suspect) int {
 	return cmp.Or(cmp.Compare(a.Hops, b.Hops), cmp.Compare(a.Side, b.Side), cmp.Compare(far(a), far(b)), cmp.Compare(a.Batch, b.Batch))
 }
 
-// path gives the batches on the way to one that was found.
-func path(ctx context.Context, tx *sql.Tx, f trace, known map[int64]Batch) (hops []Hop, err error) {
+// way gives the batches from one on which the pest was seen to this one, and how each met the one before.
+func (f trace) way(step func(batch int64, by health.Tie)) {
 	at := f.from
-	ties := append([]health.Tie{{}}, f.all.Path(f.Batch)...)
-	for _, tie := range ties {
-		if tie.From != 0 {
-			at = tie.From + tie.To - at
-		}
-		b, ok := known[at]
-		if !ok {
-			if b, err = batchByID(ctx, tx, at); err != nil {
-				return nil, err
-			}
-			known[at] = b
-		}
-		hops = append(hops, Hop{Plants: b, By: tie})
+	step(at, health.Tie{})
+	for _, tie := range f.all.Path(f.Batch) {
+		at = tie.From + tie.To - at
+		step(at, tie)
 	}
-	return hops, nil
 }

@@ -212,3 +212,25 @@ func (w *walkway) traced(last calendar.Day) {
 		require.Len(w.t, s.Path, s.Hops+1)
 	}
 }
+
+// A trace asks as much of the register for many suspects as for few, of as many members.
+func TestTraceCostsNoStatementASuspect(t *testing.T) {
+	t.Parallel()
+	g := plant(t)
+	box := g.has(g.nora, 0, "box 1", "2027-05-10")
+	tray := g.has(g.nora, box.ID, "bench 1", "2027-05-20")
+	g.has(g.piet, tray.ID, "frame", "2027-06-10")
+	out := g.sees(g.nora, "2027-06-30", box, register.Sighting{})
+	cost := func(want int) int64 {
+		before := g.Statements()
+		trail, err := g.Trace(t.Context(), out.Report.ID, 0)
+		require.NoError(t, err)
+		require.Len(t, trail.Suspects, want)
+		return g.Statements() - before
+	}
+	few := cost(2)
+	for i := range 30 {
+		g.has([]register.Member{g.nora, g.piet}[i%2], tray.ID, "bench 1", "2027-06-20")
+	}
+	require.Equal(t, few, cost(32))
+}
