@@ -16,12 +16,10 @@ func webpSize(r *bytes.Reader) (image.Config, error) {
 	}
 	var largest image.Config
 	for at := 12; at+8 <= len(data); {
-		length := int(binary.LittleEndian.Uint32(data[at+4:]))
 		body := data[at+8:]
-		if length < len(body) {
-			body = body[:length]
-		}
-		if w, h := framed(string(data[at:at+4]), body); w*h > largest.Width*largest.Height {
+		length := int(min(binary.LittleEndian.Uint32(data[at+4:]), uint32(len(body)))) // it may say more than an int holds
+		body = body[:length]
+		if w, h := framed(string(data[at:at+4]), body); int64(w)*int64(h) > int64(largest.Width)*int64(largest.Height) {
 			largest.Width, largest.Height = w, h
 		}
 		at += 8 + length + length%2
