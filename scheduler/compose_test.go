@@ -2,12 +2,9 @@ package scheduler_test
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
-	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -18,108 +15,6 @@ import (
 	"shortday/knowledge/variety"
 	"shortday/scheduler"
 )
-
-// lane is an invented co-op on a register of its own.
-type lane struct {
-	*register.Register
-	t    testing.TB
-	coop int64
-}
-
-func openLane(t testing.TB) lane {
-	t.Helper()
-	reg, err := register.Open(t.Context(), filepath.Join(t.TempDir(), "lane.db"))
-	require.NoError(t, err)
-	t.Cleanup(func() { require.NoError(t, reg.Close()) })
-	return lane{Register: reg, t: t}
-}
-
-func at(t testing.TB, on string) time.Time {
-	t.Helper()
-	return day(t, on).UTC().Add(7 * time.Hour)
-}
-
-// member enters a member who grows at 53° N under cover; the first is the steward.
-func (l *lane) member(name, on string) register.Member {
-	l.t.Helper()
-	seat, err := l.Enter(l.t.Context(), register.Entry{CoopKey: "lane", CoopName: "Tallow Lane", Key: variety.Fold(name), Name: name, At: at(l.t, on)})
-	require.NoError(l.t, err)
-	l.coop = seat.Coop.ID
-	_, err = l.SetMember(l.t.Context(), register.Actor{Member: seat.Member.ID, At: at(l.t, on)}, register.CoopUnits, 3, place.Place{
-		Point: place.Point{Lat: 53, Lon: -6.7}, Zone: "Europe/Dublin", Exact: true, Cover: true, BottomHeat: true, Lights: true, BlackOut: true})
-	require.NoError(l.t, err)
-	return seat.Member
-}
-
-func (l *lane) variety(by register.Member, name string, season variety.Season, on string) register.Variety {
-	l.t.Helper()
-	v, err := l.AddVariety(l.t.Context(), register.Actor{Member: by.ID, At: at(l.t, on)}, variety.Variety{Name: name, Season: season, Response: 9})
-	require.NoError(l.t, err)
-	return v
-}
-
-func (l *lane) target(m register.Member, v register.Variety, bloom, on string) register.Plan {
-	l.t.Helper()
-	out, err := l.SetTarget(l.t.Context(), register.Actor{Member: m.ID, At: at(l.t, on)}, v.ID, crop.Target{From: day(l.t, bloom)}, 40)
-	require.NoError(l.t, err)
-	return out.Plan
-}
-
-func (l *lane) compose(s scheduler.Subject, on string) (scheduler.Notice, bool) {
-	l.t.Helper()
-	s.Coop, s.Day = l.coop, day(l.t, on)
-	n, some, err := scheduler.Compose(l.t.Context(), l.Register, s, at(l.t, on))
-	require.NoError(l.t, err)
-	return n, some
-}
-
-// told keeps a notice as received.
-func (l *lane) told(n scheduler.Notice, member int64) {
-	l.t.Helper()
-	require.NoError(l.t, l.KeepTelling(l.t.Context(), n.Day.UTC().Add(8*time.Hour), func(context.Context, *sql.Tx) error { return nil }, register.Telling{
-		Key: n.Key, Coop: l.coop, Member: member, Kind: n.Kind, Day: n.Day, End: register.TellingKept, Said: n.Said}))
-}
-
-// sheet writes a notice as one reads it.
-func sheet(n scheduler.Notice) string {
-	lines := []string{n.Title, "", n.Text, ""}
-	for _, o := range n.Next {
-		lines = append(lines, o.Label+"  "+o.Request)
-	}
-	return strings.Join(lines, "\n")
-}
-
-// planted is a co-op with four targets of three members, all set in November.
-func planted(t testing.TB) (l lane, oona, piet, wren register.Member) {
-	t.Helper()
-	l = openLane(t)
-	const on = "2026-11-20"
-	oona, piet, wren = l.member("Oona", on), l.member("Piet", on), l.member("Wren", on)
-	salt, copper := l.variety(oona, "Saltmarsh", variety.Late, on), l.variety(piet, "Copper Latch", variety.Mid, on)
-	l.target(oona, salt, "2027-11-05", on)
-	l.target(oona, copper, "2027-10-14", on)
-	l.target(piet, copper, "2027-10-14", on)
-	l.target(wren, salt, "2027-11-05", on)
-	return l, oona, piet, wren
-}
-
-// catchUp tells the group all there is day by day, up to the day before.
-func (l *lane) catchUp(from, before string) {
-	l.t.Helper()
-	for d := day(l.t, from); d < day(l.t, before); d++ {
-		if n, some := l.compose(scheduler.Subject{Kind: scheduler.Daily}, d.String()); some {
-			l.told(n, 0)
-		}
-	}
-}
-
-func (l *lane) done(m register.Member, kind crop.Kind, v, on string) {
-	l.t.Helper()
-	named, err := l.VarietyNamed(l.t.Context(), l.coop, v)
-	require.NoError(l.t, err)
-	_, err = l.Done(l.t.Context(), register.Actor{Member: m.ID, At: at(l.t, on)}, register.Step{Kind: kind, Variety: named.ID})
-	require.NoError(l.t, err)
-}
 
 func TestDailyNotice(t *testing.T) {
 	t.Parallel()
@@ -270,95 +165,6 @@ func TestWarnings(t *testing.T) {
 	require.NotContains(t, n.Text, "Copper Latch", "a plan out of reach and a pinch are told once")
 }
 
-// asked sets how a member is told.
-func (l *lane) asked(m register.Member, change func(*register.ReminderSetting)) {
-	l.t.Helper()
-	set, err := l.Reminders(l.t.Context(), m.ID)
-	require.NoError(l.t, err)
-	set.Wanted = true
-	change(&set)
-	require.NoError(l.t, l.SetReminders(l.t.Context(), register.Actor{Member: m.ID, At: at(l.t, "2026-11-20")}, set))
-}
-
-func TestReminders(t *testing.T) {
-	t.Parallel()
-	l, oona, piet, _ := planted(t)
-	_, some := l.compose(scheduler.Subject{Kind: scheduler.Evening, Member: oona.ID}, "2027-02-02")
-	require.False(t, some, "Oona did not ask for it")
-	l.asked(oona, func(*register.ReminderSetting) {})
-	l.asked(piet, func(s *register.ReminderSetting) { s.Paused = "direct messages are closed" })
-	_, some = l.compose(scheduler.Subject{Kind: scheduler.Morning, Member: piet.ID}, "2027-02-02")
-	require.False(t, some)
-	for d := day(t, "2026-11-21"); d < day(t, "2027-02-02"); d++ {
-		if n, some := l.compose(scheduler.Subject{Kind: scheduler.Morning, Member: oona.ID}, d.String()); some {
-			l.told(n, oona.ID)
-		}
-	}
-	_, some = l.compose(scheduler.Subject{Kind: scheduler.Morning, Member: oona.ID}, "2027-02-02")
-	require.False(t, some, "watering before waking is for the evening")
-	n, some := l.compose(scheduler.Subject{Kind: scheduler.Evening, Member: oona.ID}, "2027-02-02")
-	require.True(t, some)
-	require.Equal(t, `This evening in Tallow Lane, Tue 2 Feb 2027
-
-Water box Saltmarsh
-
-Done: water box Saltmarsh  /job done job:"water box Saltmarsh 2027-11-05"
-Tomorrow: water box Saltmarsh  /job later job:"water box Saltmarsh 2027-11-05" to:"tomorrow"
-In 3 days: water box Saltmarsh  /job later job:"water box Saltmarsh 2027-11-05" to:"in 3 days"
-Next week: water box Saltmarsh  /job later job:"water box Saltmarsh 2027-11-05" to:"next week"
-Skip: water box Saltmarsh  /job skip job:"water box Saltmarsh 2027-11-05"`, sheet(n))
-	require.Equal(t, scheduler.Party{Key: "oona", Name: "Oona"}, n.Member)
-	l.told(n, oona.ID)
-
-	n, some = l.compose(scheduler.Subject{Kind: scheduler.Morning, Member: oona.ID, Missed: []calendar.Day{day(t, "2027-02-02")}}, "2027-02-03")
-	require.True(t, some)
-	require.Equal(t, "Nothing was told for 1 day, since Tue 2 Feb 2027: this is what piled up.\n\n"+
-		"Water box Saltmarsh, overdue since 2 Feb\nWake Saltmarsh, between 12 Jan and 24 Feb", n.Text)
-	l.told(n, oona.ID)
-	l.done(oona, crop.Wake, "Saltmarsh", "2027-02-03")
-	_, some = l.compose(scheduler.Subject{Kind: scheduler.Evening, Member: oona.ID}, "2027-02-03")
-	require.False(t, some)
-
-	require.NoError(t, l.Leave(t.Context(), register.Actor{Member: oona.ID, At: at(t, "2027-02-04")}))
-	_, some = l.compose(scheduler.Subject{Kind: scheduler.Morning, Member: oona.ID}, "2027-02-12")
-	require.False(t, some, "Oona has left")
-}
-
-func TestRoutineCareLapses(t *testing.T) {
-	t.Parallel()
-	l := openLane(t)
-	oona := l.member("Oona", "2027-04-01")
-	salt := l.variety(oona, "Saltmarsh", variety.Late, "2027-04-01")
-	by := register.Actor{Member: oona.ID, At: at(t, "2027-04-01")}
-	_, err := l.Add(t.Context(), by, register.Stock{Variety: salt.ID, Stage: crop.Housed, Count: 20, Since: day(t, "2027-04-01")})
-	require.NoError(t, err)
-	_, err = l.Add(t.Context(), by, register.Stock{Variety: salt.ID, Stage: crop.Woken, Count: 20, Since: day(t, "2027-04-01")})
-	require.NoError(t, err)
-	l.asked(oona, func(*register.ReminderSetting) {})
-	care := func(kind scheduler.Kind, member int64, on string) string {
-		n, _ := l.compose(scheduler.Subject{Kind: kind, Member: member}, on)
-		i := strings.Index(n.Text, "Routine care")
-		if i < 0 {
-			return ""
-		}
-		line, _, _ := strings.Cut(n.Text[i:], "\n")
-		return line
-	}
-	require.Empty(t, care(scheduler.Daily, 0, "2027-04-04"), "the group did not ask for it")
-	require.Equal(t, "Routine care: water (in the morning only) Saltmarsh; water Saltmarsh.", care(scheduler.Morning, oona.ID, "2027-04-04"))
-	require.Empty(t, care(scheduler.Morning, oona.ID, "2027-04-05"), "what nobody watered is not overdue")
-	require.Equal(t, "Routine care: water (in the morning only) Saltmarsh; water Saltmarsh.", care(scheduler.Morning, oona.ID, "2027-04-07"), "and comes again")
-	require.Equal(t, "Routine care: water (in the morning only) Saltmarsh; water Saltmarsh.", care(scheduler.Morning, oona.ID, "2027-06-10"), "daily in summer")
-	require.Equal(t, "Routine care: water (in the morning only) Saltmarsh; water Saltmarsh.", care(scheduler.Morning, oona.ID, "2027-06-11"), "daily in summer")
-	set, err := l.Notices(t.Context(), l.coop)
-	require.NoError(t, err)
-	set.Care = true
-	require.NoError(t, l.SetNotices(t.Context(), by, set))
-	require.Equal(t, "Routine care: Oona water", care(scheduler.Daily, 0, "2027-04-04"))
-	l.asked(oona, func(s *register.ReminderSetting) { s.Care = false })
-	require.Empty(t, care(scheduler.Morning, oona.ID, "2027-04-04"))
-}
-
 func TestWhoIsCalled(t *testing.T) {
 	t.Parallel()
 	l, oona, piet, wren := planted(t)
@@ -412,34 +218,4 @@ func BenchmarkCompose(b *testing.B) {
 		require.NoError(b, err)
 		require.True(b, some)
 	}
-}
-
-func TestReminderOfManyJobs(t *testing.T) {
-	t.Parallel()
-	l := openLane(t)
-	oona := l.member("Oona", "2026-11-20")
-	l.asked(oona, func(*register.ReminderSetting) {})
-	var first register.Plan
-	for i := range 10 {
-		p := l.target(oona, l.variety(oona, fmt.Sprintf("Variety \"%d\"", i), variety.Late, "2026-11-20"), "2027-11-05", "2026-11-20")
-		if i == 0 {
-			first = p
-		}
-	}
-	wake, err := l.Job(t.Context(), first.ID, crop.WakeWater)
-	require.NoError(t, err)
-	tell := func() scheduler.Notice {
-		n, some := l.compose(scheduler.Subject{Kind: scheduler.Evening, Member: oona.ID}, wake.Due.String())
-		require.True(t, some)
-		l.told(n, oona.ID)
-		return n
-	}
-	n := tell()
-	require.Equal(t, 8, strings.Count(n.Text, "Water box"))
-	require.Contains(t, n.Text, "2 more come next time; /job due has all.")
-	require.Len(t, n.Next, 8*3+1, "done, later and skip of each, and all that is due")
-	require.Equal(t, scheduler.Offer{Label: `Later: water box Variety "0"`, Request: `/job later job:"water box Variety \"0\" 2027-11-05"`}, n.Next[1])
-	n = tell()
-	require.Equal(t, 2, strings.Count(n.Text, "Water box"))
-	require.Len(t, n.Next, 2*5, "with few jobs each day to put it off to")
 }

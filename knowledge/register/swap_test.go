@@ -7,106 +7,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortday/knowledge/crop"
-	"shortday/knowledge/exchange"
 	"shortday/knowledge/fault"
 	"shortday/knowledge/register"
-	"shortday/knowledge/variety"
 )
-
-// lane is a garden in which swaps are made: who has what, by name.
-type lane struct {
-	*garden
-	on     string
-	people map[string]register.Member
-	kinds  map[string]register.Variety
-}
-
-func swapLane(t testing.TB, names ...string) *lane {
-	t.Helper()
-	l := &lane{garden: plant(t), on: "2026-02-01", people: map[string]register.Member{}, kinds: map[string]register.Variety{}}
-	l.people["Nora"], l.people["Piet"] = l.nora, l.piet
-	for _, name := range names {
-		l.people[name] = l.enter(name, name)
-	}
-	return l
-}
-
-func (l *lane) who(name string) register.Actor { return l.by(l.people[name], l.on) }
-
-func (l *lane) kind(name string) register.Variety {
-	if v, ok := l.kinds[name]; ok {
-		return v
-	}
-	v, err := l.AddVariety(l.t.Context(), l.by(l.nora, "2026-01-02"), variety.Variety{Name: name, Season: variety.Late, Form: variety.Spray, Protection: variety.Free})
-	require.NoError(l.t, err)
-	l.kinds[name] = v
-	return v
-}
-
-func (l *lane) has(who, kind string, stage crop.Stage, n int) register.Batch {
-	l.t.Helper()
-	out, err := l.Add(l.t.Context(), l.who(who), register.Stock{Variety: l.kind(kind).ID, Stage: stage, Count: n, Since: day(l.t, l.on).Add(-20)})
-	require.NoError(l.t, err)
-	return out.Batches[0]
-}
-
-func (l *lane) offers(who, kind string, n int) (register.Offer, register.Batch) {
-	l.t.Helper()
-	b := l.has(who, kind, crop.Potted, n+2)
-	o, err := l.MakeOffer(l.t.Context(), l.who(who), register.Offering{Batch: b.ID, Number: n, Stock: exchange.Rooted, Until: day(l.t, l.on).Add(40)})
-	require.NoError(l.t, err)
-	return o, b
-}
-
-func (l *lane) wants(who, kind string, n int) register.Want {
-	l.t.Helper()
-	w, err := l.MakeWant(l.t.Context(), l.who(who), register.Wish{Variety: l.kind(kind).ID, Number: n, Stock: exchange.Rooted, Last: day(l.t, l.on).Add(60)})
-	require.NoError(l.t, err)
-	return w
-}
-
-func (l *lane) propose() []register.Proposal {
-	l.t.Helper()
-	_, made, err := l.Propose(l.t.Context(), l.who("Nora"))
-	require.NoError(l.t, err)
-	return made
-}
-
-func (l *lane) agree(p register.Proposal, names ...string) register.Proposal {
-	l.t.Helper()
-	for _, name := range names {
-		var err error
-		p, err = l.Agree(l.t.Context(), l.who(name), p.ID)
-		require.NoError(l.t, err)
-	}
-	return p
-}
-
-func (l *lane) batch(id int64) register.Batch {
-	l.t.Helper()
-	b, err := l.Batch(l.t.Context(), id)
-	require.NoError(l.t, err)
-	return b
-}
-
-func (l *lane) free(o register.Offer) int {
-	l.t.Helper()
-	o, err := l.Offer(l.t.Context(), o.ID)
-	require.NoError(l.t, err)
-	return o.Free
-}
-
-func (l *lane) told(name string) (kinds []register.TidingKind) {
-	l.t.Helper()
-	all, err := l.Tidings(l.t.Context(), 1000)
-	require.NoError(l.t, err)
-	for _, tiding := range all {
-		if tiding.Member == l.people[name].ID {
-			kinds = append(kinds, tiding.Kind)
-		}
-	}
-	return kinds
-}
 
 func TestAGift(t *testing.T) {
 	t.Parallel()
@@ -245,16 +148,6 @@ func TestARingIsAgreedByAll(t *testing.T) {
 		[]register.SwapState{p.Swaps[0].State, p.Swaps[1].State, p.Swaps[2].State})
 	_, _, err = l.Received(t.Context(), l.by(l.member(first.Receiver), l.on), register.Transfer{Swap: first.ID})
 	require.NoError(t, err)
-}
-
-func (l *lane) member(id int64) register.Member {
-	for _, m := range l.people {
-		if m.ID == id {
-			return m
-		}
-	}
-	l.t.Fatal("no such member")
-	return register.Member{}
 }
 
 func TestWhatHappensMeanwhile(t *testing.T) {
@@ -426,88 +319,6 @@ func TestWhatHappensMeanwhile(t *testing.T) {
 	})
 }
 
-func TestOffersOfShootsLeaveTheStools(t *testing.T) {
-	t.Parallel()
-	l := swapLane(t)
-	b := l.has("Piet", "Gilt", crop.Woken, 2)
-	_, err := l.MakeOffer(t.Context(), l.who("Piet"), register.Offering{Batch: b.ID, Number: 21, Stock: exchange.Unrooted})
-	refused(t, fault.Unclear, "give about 20 cuttings", err)
-	o, err := l.MakeOffer(t.Context(), l.who("Piet"), register.Offering{Batch: b.ID, Number: 15, Stock: exchange.Unrooted})
-	require.NoError(t, err)
-	more, err := l.MakeOffer(t.Context(), l.who("Piet"), register.Offering{Batch: b.ID, Number: 12, Stock: exchange.Unrooted})
-	require.NoError(t, err)
-	w, err := l.MakeWant(t.Context(), l.who("Nora"), register.Wish{Like: l.kind("Gilt").ID, Number: 30, Stock: exchange.Unrooted, Last: day(t, l.on).Add(60)})
-	require.NoError(t, err)
-	made := l.propose()
-	units := 0
-	for _, p := range made {
-		p = l.agree(p, "Piet", "Nora")
-		_, err := l.Given(t.Context(), l.who("Piet"), register.Transfer{Swap: p.Swaps[0].ID})
-		require.NoError(t, err)
-		s, _, err := l.Received(t.Context(), l.who("Nora"), register.Transfer{Swap: p.Swaps[0].ID})
-		require.NoError(t, err)
-		units += s.Received
-		require.Equal(t, crop.Taken, l.batch(s.Made).Stage)
-	}
-	require.Equal(t, 20, units, "the shoots of two stools, through two offers")
-	require.Equal(t, 2, l.batch(b.ID).Count)
-	require.Equal(t, []int{0, 0}, []int{l.free(o), l.free(more)})
-	w, err = l.Want(t.Context(), w.ID)
-	require.NoError(t, err)
-	require.Equal(t, 10, w.Free)
-}
-
-func TestDaysFollowTheBatchAndThePlan(t *testing.T) {
-	t.Parallel()
-	l := swapLane(t)
-	b := l.has("Piet", "Gilt", crop.Struck, 20) // struck 12 Jan, with bottom heat
-	o, err := l.MakeOffer(t.Context(), l.who("Piet"), register.Offering{Batch: b.ID, Number: 6})
-	require.NoError(t, err)
-	require.Equal(t, exchange.Rooted, o.Stock)
-	require.Equal(t, "2026-01-25", o.From.String(), "13 days to root")
-	require.Equal(t, "2026-02-22", o.Until.String())
-
-	target, err := l.SetTarget(t.Context(), l.who("Nora"), l.kind("Gilt").ID, crop.Target{From: day(t, "2026-11-05")}, 40)
-	require.NoError(t, err)
-	w, err := l.MakeWant(t.Context(), l.who("Nora"), register.Wish{Variety: l.kind("Gilt").ID, Number: 4, Stock: exchange.Rooted})
-	require.NoError(t, err)
-	pot, err := l.Job(t.Context(), target.Plan.ID, crop.Pot)
-	require.NoError(t, err)
-	require.Equal(t, pot.Window.Latest, w.Last)
-	require.Equal(t, target.Plan.ID, w.Plan)
-	_, err = l.MakeWant(t.Context(), l.who("Nora"), register.Wish{Season: variety.Late, Number: 4, Stock: exchange.Rooted})
-	refused(t, fault.Unclear, "Until when would they serve?", err)
-
-	l.on = "2026-03-20"
-	_, err = l.Done(t.Context(), l.who("Nora"), register.Step{Plan: target.Plan.ID, Kind: crop.Strike, Count: 5})
-	require.NoError(t, err)
-	pot, err = l.Job(t.Context(), target.Plan.ID, crop.Pot)
-	require.NoError(t, err)
-	w, err = l.Want(t.Context(), w.ID)
-	require.NoError(t, err)
-	require.Equal(t, pot.Window.Latest, w.Last, "it moves with the plan")
-
-	cut := l.has("Piet", "Gilt", crop.Taken, 10)
-	_, err = l.MakeOffer(t.Context(), l.who("Piet"), register.Offering{Batch: cut.ID, Number: 6})
-	refused(t, fault.Unclear, "cut material keeps days, not weeks", err)
-}
-
-func TestProtectedVarietiesAreNotOfferedAsCuttings(t *testing.T) {
-	t.Parallel()
-	l := swapLane(t)
-	v, err := l.AddVariety(t.Context(), l.who("Nora"), variety.Variety{Name: "Owned", Protection: variety.Protected})
-	require.NoError(t, err)
-	l.kinds["Owned"] = v
-	b := l.has("Piet", "Owned", crop.Struck, 5)
-	_, err = l.MakeOffer(t.Context(), l.who("Piet"), register.Offering{Batch: b.ID, Number: 2})
-	refused(t, fault.Barred, "needs the holder's licence", err)
-	v.Protection, v.Licence = variety.Licensed, "Holder 12"
-	_, err = l.ChangeVariety(t.Context(), l.who("Nora"), v.ID, v.Variety)
-	require.NoError(t, err)
-	_, err = l.MakeOffer(t.Context(), l.who("Piet"), register.Offering{Batch: b.ID, Number: 2})
-	require.NoError(t, err)
-}
-
 func TestEndsWithAWordBefore(t *testing.T) {
 	t.Parallel()
 	l := swapLane(t)
@@ -526,64 +337,4 @@ func TestEndsWithAWordBefore(t *testing.T) {
 	o, err = l.Offer(t.Context(), o.ID)
 	require.NoError(t, err)
 	require.Equal(t, register.EndOver, o.Ending)
-}
-
-func TestAVarietyAtRisk(t *testing.T) {
-	t.Parallel()
-	l := swapLane(t, "Mara")
-	b := l.has("Piet", "Gilt", crop.Boxed, 9)
-	l.has("Nora", "Gilt", crop.Boxed, 2)
-	l.has("Mara", "Other", crop.Boxed, 9)
-	all, err := l.AtRisk(t.Context(), l.nora.Coop, 10)
-	require.NoError(t, err)
-	require.Equal(t, []register.Risk{{Variety: l.kind("Other").ID, Name: "Other", Members: 1, Only: "Mara", Plants: 9, Could: []string{"Nora", "Piet"}}}, all)
-	_, err = l.Count(t.Context(), l.who("Piet"), register.Tally{Batch: b.ID, Number: 3, Died: true})
-	require.NoError(t, err)
-	tidings, err := l.Tidings(t.Context(), 10)
-	require.NoError(t, err)
-	require.Len(t, tidings, 1)
-	require.Equal(t, register.TellRisk, tidings[0].Kind)
-	require.Zero(t, tidings[0].Member, "the group hears of it")
-	risk, ok, err := l.RiskOf(t.Context(), l.nora.Coop, l.kind("Gilt").ID)
-	require.NoError(t, err)
-	require.True(t, ok)
-	require.Equal(t, 5, risk.Plants)
-}
-
-const holdBatch = `INSERT INTO hold (batch, why, since, last) VALUES ($1, 'apart', '2026-01-01', '2026-05-01')`
-
-// A batch that is held back half-way is not handed over; what is on its way already is received, and held with it.
-func TestAHoldComesHalfWay(t *testing.T) {
-	t.Parallel()
-	for _, given := range []bool{false, true} {
-		l := swapLane(t)
-		_, b := l.offers("Piet", "Gilt", 6)
-		l.wants("Nora", "Gilt", 4)
-		s := l.agree(l.propose()[0], "Nora", "Piet").Swaps[0]
-		l.wants("Nora", "Gilt", 1)
-		open := l.propose()[0]
-		if given {
-			_, err := l.Given(t.Context(), l.who("Piet"), register.Transfer{Swap: s.ID})
-			require.NoError(t, err)
-		}
-		_, err := l.DB().ExecContext(t.Context(), holdBatch, b.ID)
-		require.NoError(t, err)
-		_, err = l.Agree(t.Context(), l.who("Nora"), open.ID)
-		refused(t, fault.Later, "stands apart", err)
-		l.wants("Nora", "Gilt", 1)
-		m, err := l.Match(t.Context(), l.nora.Coop, day(t, l.on))
-		require.NoError(t, err)
-		require.Empty(t, m.Proposals)
-		require.Equal(t, 1, m.Held)
-		if !given {
-			_, err = l.Given(t.Context(), l.who("Piet"), register.Transfer{Swap: s.ID})
-			refused(t, fault.Later, "stands apart", err)
-			continue
-		}
-		s, _, err = l.Received(t.Context(), l.who("Nora"), register.Transfer{Swap: s.ID})
-		require.NoError(t, err)
-		h, err := l.HoldOf(t.Context(), s.Made, day(t, l.on))
-		require.NoError(t, err)
-		require.Equal(t, "2026-05-01", h.Last.String(), "held as long as what it came from")
-	}
 }
