@@ -115,7 +115,8 @@ func (k *keeper) ExecContext(ctx context.Context, query string, args []driver.Na
 	return result, errors.Join(err, k.free(query, s))
 }
 
-// QueryContext runs a statement with rows; it is free again once they are closed.
+// QueryContext runs a statement with rows; it is free again once they are closed. A context that ends stops it between two
+// rows, which database/sql sees to: for the driver to stop it within one costs a goroutine, longer than most queries run.
 func (k *keeper) QueryContext(ctx context.Context, query string, args []driver.NamedValue) (driver.Rows, error) {
 	s, ok, err := k.take(ctx, query)
 	switch {
@@ -124,7 +125,7 @@ func (k *keeper) QueryContext(ctx context.Context, query string, args []driver.N
 	case !ok:
 		return k.connection.QueryContext(ctx, query, args)
 	}
-	rows, err := s.QueryContext(ctx, args)
+	rows, err := s.QueryContext(context.WithoutCancel(ctx), args)
 	if err != nil {
 		return nil, errors.Join(err, k.free(query, s))
 	}
