@@ -111,6 +111,18 @@ func (r *Register) Export(ctx context.Context, member int64) (x Export, err erro
 		if x.Holds, err = list(ctx, tx, scanHold, selectAllHolds, member); err != nil {
 			return err
 		}
+		if x.Offers, err = list(ctx, tx, scanOffer, selectAllOffers, member); err != nil {
+			return err
+		}
+		if x.Wants, err = list(ctx, tx, scanWant, selectAllWants, member); err != nil {
+			return err
+		}
+		if x.Swaps, err = list(ctx, tx, scanSwap, selectAllSwaps, member); err != nil {
+			return err
+		}
+		if x.Answers, err = list(ctx, tx, scanAssent, selectAllAssents, member); err != nil {
+			return err
+		}
 		if x.Tidings, err = list(ctx, tx, scanTiding, selectOfMember, member); err != nil {
 			return err
 		}
