@@ -3,6 +3,7 @@ package bot
 import (
 	"fmt"
 
+	"shortday/knowledge/calendar"
 	"shortday/knowledge/fault"
 )
 
@@ -15,6 +16,10 @@ type Reply struct {
 	Private bool // only the asker may see it
 	Next    []Next
 	Refusal *Refusal // nil when the request was answered
+
+	// Instants are those that Text names, each by its String: where a platform can show them by each reader's own clock
+	// it does so beside the words.
+	Instants []calendar.Instant
 }
 
 // Refusal says why a request was not answered, with the next step.

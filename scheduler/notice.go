@@ -10,18 +10,19 @@ import (
 
 // Notice is one thing to be told to a co-op's group or to one member. How it is shown is the platform's.
 type Notice struct {
-	Key    string // up to 25 characters, the same for the same notice always: a platform refuses a second copy by it
-	Coop   Party
-	Member Party  // the zero Party: the group
-	Place  string // where the co-op's notices go, as its platform names it; empty for a member's own
-	Kind   string
-	Day    calendar.Day // the local day it is of
-	Title  string
-	Text   string // paragraphs parted by an empty line; no markup
-	Next   []Offer
-	Calls  []Party         // the members called to a group's notice, because they asked to be
-	Said   []register.Word // what it tells of jobs: kept with its receipt, so that it is told once
-	Again  bool            // it may have been told before, and the platform cannot say
+	Key      string // up to 25 characters, the same for the same notice always: a platform refuses a second copy by it
+	Coop     Party
+	Member   Party  // the zero Party: the group
+	Place    string // where the co-op's notices go, as its platform names it; empty for a member's own
+	Kind     string
+	Day      calendar.Day // the local day it is of
+	Title    string
+	Text     string // paragraphs parted by an empty line; no markup
+	Next     []Offer
+	Instants []calendar.Instant // those that the text names, each by its String
+	Calls    []Party            // the members called to a group's notice, because they asked to be
+	Said     []register.Word    // what it tells of jobs: kept with its receipt, so that it is told once
+	Again    bool               // it may have been told before, and the platform cannot say
 }
 
 // Party is a co-op or a member: Key is the platform's own lasting name for it, Name what people read.

@@ -42,7 +42,8 @@ type counter struct {
 	adapter *discord.Adapter
 	memory  *memory
 	coops   []bot.Party
-	stop    func() // ends the adapter, and waits for that
+	more    []bot.Family // beside the shed
+	stop    func()       // ends the adapter, and waits for that
 
 	mu   sync.Mutex
 	left []string // people of whom it was kept that they left
@@ -64,7 +65,7 @@ func outfit(t *testing.T) *counter {
 func (c *counter) open(t *testing.T, homes discord.Homes, servers discord.Servers) {
 	t.Helper()
 	standing := func(context.Context, bot.Ask) (bot.Standing, error) { return bot.Standing{Right: bot.Member}, nil }
-	desk := bot.NewDesk(shed(), standing, nil)
+	desk := bot.NewDesk(append(shed(), c.more...), standing, nil)
 	homes.Coops = func(context.Context, string) ([]bot.Party, error) { return c.coops, nil }
 	c.adapter = discord.NewAdapter(c.conn, desk, c.memory.requests(), homes, servers)
 	ctx, cancel := context.WithCancel(context.Background())

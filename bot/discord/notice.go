@@ -23,7 +23,7 @@ func (a *Adapter) tell(ctx context.Context, n scheduler.Notice) (scheduler.Recei
 	if err != nil {
 		return "", err
 	}
-	r := bot.Reply{Title: n.Title, Text: n.Text}
+	r := bot.Reply{Title: n.Title, Text: n.Text, Instants: n.Instants}
 	for _, o := range n.Next {
 		r.Next = append(r.Next, bot.Next{Label: o.Label, Request: o.Request})
 	}

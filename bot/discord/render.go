@@ -33,7 +33,7 @@ func render(r bot.Reply, cards int) []message {
 	}
 	var parts []string
 	if text != "" {
-		parts = append(parts, plain(text))
+		parts = append(parts, stamped(plain(text), r.Instants))
 	}
 	pages := gather(append(parts, blocks(r.Rows, cardSize)...), "\n\n", cardSize)
 	files := r.Files

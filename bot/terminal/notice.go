@@ -11,7 +11,7 @@ import (
 
 // FromNotice gives a notice the form of a reply.
 func FromNotice(n scheduler.Notice) bot.Reply {
-	reply := bot.Reply{Title: n.Title, Text: n.Text, Private: n.Member != (scheduler.Party{})}
+	reply := bot.Reply{Title: n.Title, Text: n.Text, Instants: n.Instants, Private: n.Member != (scheduler.Party{})}
 	for _, o := range n.Next {
 		reply.Next = append(reply.Next, bot.Next{Label: o.Label, Request: o.Request})
 	}
