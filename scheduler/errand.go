@@ -40,6 +40,14 @@ func (errand) Kind() string { return "notice" }
 // daily reports whether the next one of its kind to the same addressee says what this one would have said.
 func (e errand) daily() bool { return e.About == Daily || e.About == Morning || e.About == Evening }
 
+// fellDue gives the day that it was in a zone when a tiding was written: its deed may have been of the day before there.
+func (e errand) fellDue(zone *time.Location) calendar.Day {
+	if e.About != Told {
+		return e.Day
+	}
+	return calendar.DayAt(e.Due.In(zone))
+}
+
 // told gives what is kept of the errand in the register.
 func (e errand) told() register.Telling {
 	return register.Telling{Key: e.Key, Coop: e.Coop, Member: e.Member, Kind: string(e.About), Day: e.Day}

@@ -124,7 +124,7 @@ func (t *teller) notice(ctx context.Context, e errand, s Subject, a address, now
 	if n.Kind == "" {
 		n.Kind = string(e.About)
 	}
-	if calendar.DayAt(now) > e.Day {
+	if calendar.DayAt(now) > max(e.Day, e.fellDue(a.zone)) {
 		n.Text = "This is of " + e.Day.Long() + " and comes late.\n\n" + n.Text
 	}
 	return n, true, nil
