@@ -20,6 +20,7 @@ func swapComposers() map[register.TidingKind]composer {
 		register.TellOfferGone: composeOfferGone, register.TellOfferEnds: composeOfferEnds, register.TellWantEnds: composeWantEnds,
 		register.TellRisk: composeRisk,
 	}
+	maps.Copy(all, meetingComposers())
 	for _, kind := range []register.TidingKind{register.TellRefused, register.TellLapsed, register.TellBroken} {
 		all[kind] = composeNothing
 	}
@@ -83,6 +84,7 @@ func composeAgreed(ctx context.Context, reg *register.Register, n Notice, t regi
 		if s.Giver == t.Member {
 			n.Next = append(n.Next, Offer{fmt.Sprintf("I have given swap %d", s.ID), ofNumber("/swap given", "swap", s.ID)})
 		}
+		n.Next = append(n.Next, meetOffers(s)...)
 	}
 	return n, len(mine) > 0, nil
 }
@@ -133,6 +135,7 @@ func composeDue(ctx context.Context, reg *register.Register, n Notice, t registe
 		n.Title = fmt.Sprintf("To hand over: swap %d", s.ID)
 		n.Next = []Offer{{"I have given it", ofNumber("/swap given", "swap", s.ID)}}
 	}
+	n.Next = append(n.Next, meetOffers(s)...)
 	n.Text = s.Sentence() + ", " + s.When() + "."
 	if t.On >= s.Last {
 		n.Text += " Today is the last day."

@@ -1,4 +1,4 @@
-// Package ical writes days as an iCalendar file (RFC 5545) that calendars can import or subscribe to. Which days there
+// Package ical writes days and hours as an iCalendar file (RFC 5545) that calendars can import or subscribe to. Which days there
 // are, and in what words, it leaves to its caller.
 package ical
 
@@ -22,13 +22,16 @@ type Calendar struct {
 	Events []Event
 }
 
-// Event is one whole day. The UID stays the same whatever becomes of it; Sequence grows with every change of day or
-// state, so that a second import moves what the first brought.
+// Event is one whole day, or an instant, which each reader's calendar shows by its own clock. The UID stays the same
+// whatever becomes of it; Sequence grows with every change of day or state, so that a second import moves what the first
+// brought.
 type Event struct {
 	UID         string
 	Sequence    int
 	Day         calendar.Day
+	At          time.Time // in place of a whole day
 	Title       string
+	Place       string
 	Description string
 	Cancelled   bool
 	Done        bool
@@ -43,6 +46,7 @@ const (
 	NoAlarm       Alarm = ""
 	EveningBefore Alarm = "-PT6H"
 	SameEvening   Alarm = "PT18H"
+	HourBefore    Alarm = "-PT1H" // of an instant
 )
 
 // Write gives the file: UTF-8, lines ended by CR LF and folded at 75 octets.
@@ -65,13 +69,21 @@ func add(cal *ics.Calendar, e Event, stamp time.Time) {
 	event := cal.AddEvent(e.UID)
 	event.SetDtStampTime(stamp.UTC())
 	event.SetSequence(e.Sequence)
-	event.SetAllDayStartAt(e.Day.UTC())
-	event.SetAllDayEndAt(e.Day.Add(1).UTC()) // the end is the first day that is not of it
 	event.SetSummary(e.Title)
+	if e.At.IsZero() {
+		event.SetAllDayStartAt(e.Day.UTC())
+		event.SetAllDayEndAt(e.Day.Add(1).UTC())               // the end is the first day that is not of it
+		event.SetTimeTransparency(ics.TransparencyTransparent) // a job leaves the grower free
+	} else {
+		event.SetStartAt(e.At) // in UTC; without an end, since how long it takes is not known
+		event.SetTimeTransparency(ics.TransparencyOpaque)
+	}
+	if e.Place != "" {
+		event.SetLocation(e.Place)
+	}
 	if e.Description != "" {
 		event.SetDescription(e.Description)
 	}
-	event.SetTimeTransparency(ics.TransparencyTransparent) // a job leaves the grower free
 	event.SetStatus(ics.ObjectStatusConfirmed)
 	if e.Cancelled {
 		event.SetStatus(ics.ObjectStatusCancelled)

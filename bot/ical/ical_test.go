@@ -50,6 +50,20 @@ func TestBytes(t *testing.T) {
 	require.Contains(t, text, `\nzweite Zeile`)
 }
 
+// RFC 5545: 3.3.5 (an instant in UTC ends with Z and names no zone), 3.6.1 (an event with an instant and without an end
+// takes no time), 3.8.1.7 (the place), 3.8.6.3 (an alarm before its beginning).
+func TestAnInstant(t *testing.T) {
+	t.Parallel()
+	night := time.Date(2027, time.October, 31, 2, 30, 0, 0, time.FixedZone("", 7200))
+	text := strings.ReplaceAll(string(write(t, ical.Event{UID: "swap-4-2@x", At: night, Title: "Hand over: 6 plants of Gilt", Place: "The mill; old, and far", Alarm: ical.HourBefore})), "\r\n ", "")
+	for _, want := range []string{"DTSTART:20271031T003000Z", `LOCATION:The mill\; old\, and far`, "TRANSP:OPAQUE", "TRIGGER:-PT1H"} {
+		require.Contains(t, text, want+"\r\n")
+	}
+	require.NotContains(t, text, "DTEND")
+	require.NotContains(t, text, "VALUE=DATE")
+	require.NotContains(t, text, "TZID")
+}
+
 func TestCancelledAndDoneCallNobody(t *testing.T) {
 	t.Parallel()
 	text := string(write(t,

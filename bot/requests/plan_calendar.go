@@ -48,7 +48,7 @@ func (c counter) calendar(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	if address != "" {
 		return c.calendarAddress(ctx, actor, own, address)
 	}
-	file, n, err := calendarFile(ctx, c.reg, register.Seat{Coop: seat.Coop, Member: own}, v.Variety.Name, in.At)
+	file, open, err := calendarFile(ctx, c.reg, register.Seat{Coop: seat.Coop, Member: own}, v.Variety.Name, in.At)
 	if err != nil {
 		return bot.Reply{}, err
 	}
@@ -56,7 +56,7 @@ func (c counter) calendar(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		return bot.Reply{}, fault.New(fault.Missing, "There is nothing to put in a calendar yet. /target set aims at a bloom, /stock add enters plants.")
 	}
 	reply := bot.Reply{Title: titleOf(seat, own) + "Calendar", Private: true, Files: []bot.File{file}}
-	reply.Text = fmt.Sprintf("%s as whole days. Open the file with your calendar; opened again later, it moves what has moved and doubles nothing.", upper(plural(n, "job", "jobs")))
+	reply.Text = fmt.Sprintf("%s. Open the file with your calendar; opened again later, it moves what has moved and doubles nothing.", upper(open.says(" as whole days", " at its hour", " at their hours")))
 	if base, err := c.reg.FeedBase(ctx); err != nil {
 		return bot.Reply{}, err
 	} else if base != "" && own.ID == seat.Member.ID {
@@ -110,11 +110,31 @@ func FeedFile(ctx context.Context, reg *register.Register, token string, at time
 	return file, err == nil, err
 }
 
-// calendarFile writes a member's jobs, of one variety where it is named, and tells how many are still to be done.
-func calendarFile(ctx context.Context, reg *register.Register, seat register.Seat, only string, at time.Time) (file bot.File, open int, err error) {
+// inCalendar counts what a calendar has that is still to be done.
+type inCalendar struct{ jobs, meetings int }
+
+// says names what there is of each; jobs where there is nothing.
+func (n inCalendar) says(asDays, atHour, atHours string) string {
+	var words []string
+	if n.jobs > 0 || n.meetings == 0 {
+		words = append(words, plural(n.jobs, "job", "jobs")+asDays)
+	}
+	if n.meetings > 0 {
+		words = append(words, plural(n.meetings, "handover"+atHour, "handovers"+atHours))
+	}
+	return listed(words)
+}
+
+// calendarFile writes a member's jobs and the handovers appointed, of one variety where it is named, and tells how many
+// are still to be done.
+func calendarFile(ctx context.Context, reg *register.Register, seat register.Seat, only string, at time.Time) (file bot.File, open inCalendar, err error) {
 	jobs, identity, err := reg.CalendarJobs(ctx, seat.Member.ID, calendar.DayAt(at))
 	if err != nil {
-		return file, 0, err
+		return file, open, err
+	}
+	swaps, err := reg.CalendarSwaps(ctx, seat.Member.ID, calendar.DayAt(at))
+	if err != nil {
+		return file, open, err
 	}
 	c := ical.Calendar{Name: seat.Member.Name + ", " + seat.Coop.Name, Stamp: at}
 	for _, j := range jobs {
@@ -122,15 +142,43 @@ func calendarFile(ctx context.Context, reg *register.Register, seat register.Sea
 			continue
 		}
 		if j.State == register.JobOpen {
-			open++
+			open.jobs++
 		}
 		c.Events = append(c.Events, jobEvent(j, identity, pinch(seat)))
 	}
+	for _, s := range swaps {
+		if only != "" && s.Name != only {
+			continue
+		}
+		if s.Meets() {
+			open.meetings++
+		}
+		c.Events = append(c.Events, meetingEvent(s, identity, seat.Member))
+	}
 	if len(c.Events) == 0 {
-		return file, 0, nil
+		return file, open, nil
 	}
 	data, err := ical.Write(c)
-	return bot.File{Name: "shortday.ics", Type: ical.Type, Alt: "A calendar of " + plural(open, "job", "jobs"), Data: data}, open, err
+	return bot.File{Name: "shortday.ics", Type: ical.Type, Alt: "A calendar of " + open.says("", "", ""), Data: data}, open, err
+}
+
+// meetingEvent is a handover at its hour, for the one who gives or the one who receives.
+func meetingEvent(s register.Swap, identity string, own register.Member) ical.Event {
+	e := ical.Event{
+		UID: fmt.Sprintf("swap-%d-%d@%s.shortday", s.ID, own.ID, identity), Sequence: s.Revision(), At: s.Meeting.At, Place: s.Meeting.Spot,
+		Title:       "Receive: " + s.What(),
+		Description: fmt.Sprintf("Swap %d: %s.\nThe hour is told as %s.", s.ID, s.Sentence(), calendar.Instant{At: s.Meeting.At}),
+		Cancelled:   s.Meeting.Off || s.State == register.SwapCanceled,
+		Done:        s.State == register.HandedOver || s.State == register.Arrived,
+		Alarm:       ical.HourBefore,
+	}
+	if s.Giver == own.ID {
+		e.Title = "Hand over: " + s.What()
+	}
+	if e.Done {
+		e.Title += " (done)"
+	}
+	return e
 }
 
 func jobEvent(j register.Job, identity string, pinch bool) ical.Event {

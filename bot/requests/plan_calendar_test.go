@@ -147,3 +147,54 @@ func TestCalendarAddress(t *testing.T) {
 	s.say("/plan calendar address:none")
 	require.False(t, opens(again))
 }
+
+// A handover stands at its hour in the calendars of both, each with an event of their own; moved it moves, and called
+// off, or with the end of its swap, it is cancelled.
+func TestAHandoverInTheCalendarsOfBoth(t *testing.T) {
+	t.Parallel()
+	s := newShed(t)
+	maren := *s
+	maren.ask.Who = bot.Party{Key: "m", Name: "Maren"}
+	maren.say("/grower place zone:Europe/Berlin")
+	maren.say("/stock add variety:Saltmarsh count:9 stage:potted")
+	maren.say(`/swap offer batch:27-1 number:4 where:"the mill"`)
+	s.say("/swap want variety:Saltmarsh number:4 stock:plants until:\"20 feb\"")
+	s.say("/swap match propose:yes")
+	s.say("/swap agree 1")
+	maren.say("/swap agree 1")
+	type timed struct {
+		title, start, place, status string
+		sequence                    int
+	}
+	uids := map[string]bool{}
+	of := func(who *shed) (found timed) {
+		t.Helper()
+		reply := who.say("/plan calendar")
+		cal, err := ics.ParseCalendar(bytes.NewReader(reply.Files[0].Data))
+		require.NoError(t, err)
+		for _, e := range cal.Events() {
+			if strings.HasPrefix(e.Id(), "swap-") {
+				require.Empty(t, found.title, "one event")
+				uids[e.Id()] = true
+				value := func(p ics.ComponentProperty) string { return e.GetProperty(p).Value }
+				found = timed{title: value(ics.ComponentPropertySummary), start: value(ics.ComponentPropertyDtStart), place: value(ics.ComponentPropertyLocation), status: value(ics.ComponentPropertyStatus)}
+				found.sequence, err = strconv.Atoi(value(ics.ComponentPropertySequence))
+				require.NoError(t, err)
+			}
+		}
+		return found
+	}
+	require.Empty(t, of(s).title, "while no hour is appointed")
+	maren.say("/swap meet swap:1 day:\"6 feb\" hour:10:00")
+	require.Equal(t, timed{"Hand over: 4 plants of Saltmarsh", "20270206T090000Z", "the mill", "CONFIRMED", 0}, of(&maren))
+	require.Equal(t, timed{"Receive: 4 plants of Saltmarsh", "20270206T090000Z", "the mill", "CONFIRMED", 0}, of(s))
+	s.say(`/swap meet swap:1 day:"7 feb" hour:10:00 where:"the quay"`)
+	require.Equal(t, timed{"Receive: 4 plants of Saltmarsh", "20270207T100000Z", "the quay", "CONFIRMED", 1}, of(s), "by her own clock")
+	s.say("/swap meet swap:1 off:yes")
+	require.Equal(t, timed{"Hand over: 4 plants of Saltmarsh", "20270207T100000Z", "the quay", "CANCELLED", 2}, of(&maren))
+	s.say(`/swap meet swap:1 day:"8 feb" hour:10:00`)
+	require.Equal(t, "CONFIRMED", of(&maren).status)
+	maren.say("/swap cancel swap:1 why:frost")
+	require.Equal(t, timed{"Receive: 4 plants of Saltmarsh", "20270208T100000Z", "the mill", "CANCELLED", 6}, of(s))
+	require.Len(t, uids, 2)
+}

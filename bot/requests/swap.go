@@ -46,6 +46,7 @@ func swap(c counter) bot.Family {
 			Fields: []bot.Field{{Name: "proposal", Help: "its number", Kind: bot.NamedKind, Required: true, Bare: true, Complete: c.completeProposals},
 				{Name: "answer", Help: "yes if left out; no ends the proposal", Kind: bot.YesKind},
 				c.swapField("which", "the one handover you refuse; all of yours in it if left out", false), noteField("why", "why you refuse"), c.forField()}},
+		c.swapMeetRequest(),
 		{Name: "given", Help: "Say that you handed a swap over", Handle: c.swapGiven, Right: bot.Member,
 			Examples: []string{"/swap given 12", "/swap given swap:12 number:3 on:yesterday"},
 			Fields:   []bot.Field{c.swapField("swap", "its number", true), maybe, handedOn(), c.forField()}},

@@ -40,7 +40,11 @@ func (c counter) swapAgree(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	for _, s := range p.Swaps {
 		text.add("Swap %d: %s, %s.%s", s.ID, s.Sentence(), s.When(), handedAt(s.Spot))
 		reply.Next = append(reply.Next, nextWord(s, own)...)
+		if s.Giver == own.ID || s.Receiver == own.ID {
+			reply.Next = append(reply.Next, meetNext(s, in.Text("for"))...)
+		}
 	}
+	text.add("/swap meet appoints day and hour of a handover, for both to be reminded.")
 	text.add("Whoever hands over says /swap given; whoever receives says /swap received with the number that really came. Only then do numbers move.")
 	text.add("%s", heeded)
 	reply.Text = text.String()

@@ -243,6 +243,7 @@ func (c counter) listMine(ctx context.Context, in *bot.In, mine register.Seat) (
 		return bot.Reply{}, err
 	}
 	reply := bot.Reply{Title: "Your offers, wants and swaps", Private: true, Rows: bot.Table{Columns: bot.Columns("kind", "number", "what", "free", "from", "until")}}
+	var text prose
 	for _, o := range offers {
 		reply.Rows.Add(bot.Text("offer"), bot.Text(id(o.ID)), bot.Text(o.Stock.Of(o.Number)+" of "+o.Name+", "+o.Mark), bot.Whole(o.Free), bot.Day(o.From), bot.Day(o.Until))
 	}
@@ -253,9 +254,14 @@ func (c counter) listMine(ctx context.Context, in *bot.In, mine register.Seat) (
 		if s.State != register.Proposed {
 			reply.Rows.Add(bot.Text("swap, "+string(s.State)), bot.Text(id(s.ID)), bot.Text(s.Sentence()), bot.Cell{}, bot.Day(s.First), bot.Day(s.Last))
 			reply.Next = append(reply.Next, nextWord(s, own)...)
+			if next := meetNext(s, in.Text("for")); len(next) > 0 {
+				reply.Next = append(reply.Next, next[0])
+			}
+		}
+		if s.Meets() {
+			text.add("%s", meetsWords(in, s, own, &reply))
 		}
 	}
-	var text prose
 	var asked []bot.Next
 	for _, p := range proposals {
 		text.add("Proposal %d, until %s: %s. %s", p.ID, p.Expires.Long(), handoversOf(p.Swaps), waitsFor(p, own))
@@ -276,6 +282,20 @@ func (c counter) listMine(ctx context.Context, in *bot.In, mine register.Seat) (
 	}
 	reply.Text = text.String()
 	return reply, nil
+}
+
+// meetsWords says when and where a swap is handed over, for a reply that is to show the instant.
+func meetsWords(in *bot.In, s register.Swap, own register.Member, reply *bot.Reply) string {
+	words, instants := s.Handover(in.Zone)
+	reply.Instants = append(reply.Instants, instants...)
+	if s.Meeting.At.After(in.At) {
+		return fmt.Sprintf("Swap %d is handed over: %s.", s.ID, words)
+	}
+	says := "Say"
+	if s.Giver != own.ID {
+		says = s.GiverName + " says"
+	}
+	return fmt.Sprintf("Swap %d was to be handed over: %s. %s /swap given if it was; /swap meet appoints another day and hour.", s.ID, words, says)
 }
 
 func waitsFor(p register.Proposal, own register.Member) string {

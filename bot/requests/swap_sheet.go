@@ -3,6 +3,8 @@ package requests
 import (
 	"context"
 	"strconv"
+	"strings"
+	"time"
 
 	"shortday/bot"
 	"shortday/bot/lettering"
@@ -59,7 +61,7 @@ func (c counter) swapSheet(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	if len(swaps) == 0 {
 		return bot.Reply{}, fault.New(fault.Missing, "No handover is agreed between %s and %s. /swap list show:mine names what is proposed.", from.Long(), until.Long())
 	}
-	data, err := handoverList(title, from, until, swaps).Set(sheet, in.At)
+	data, err := handoverList(title, from, until, swaps, in.Zone).Set(sheet, in.At)
 	if err != nil {
 		return bot.Reply{}, err
 	}
@@ -74,8 +76,9 @@ func (c counter) swapSheet(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		Files: []bot.File{pdf("handovers", in.At, "A list of "+plural(len(swaps), "handover", "handovers")+" to tick off", data)}}, nil
 }
 
-// handoverList groups handovers by who brings them. The mark serves as the traceability code.
-func handoverList(title string, from, until calendar.Day, swaps []register.Swap) paper.List {
+// handoverList groups handovers by who brings them, with hours by the clock of a reader. The mark serves as the
+// traceability code.
+func handoverList(title string, from, until calendar.Day, swaps []register.Swap, reader *time.Location) paper.List {
 	list := paper.List{
 		Title: title + ": handovers", Pencil: "number, day",
 		Note: "From " + from.Long() + " to " + until.Long() + ". All are Chrysanthemum × morifolium; the mark is the traceability code of the giver's batch. " +
@@ -90,12 +93,12 @@ func handoverList(title string, from, until calendar.Day, swaps []register.Swap)
 			group[s.GiverName] = at
 			list.Groups = append(list.Groups, paper.Group{Head: s.GiverName + " brings"})
 		}
-		where := s.Spot
-		if where != "" {
-			where += ", "
+		where, _ := s.Handover(reader)
+		if !s.Meets() {
+			where = strings.TrimPrefix(where+", "+fromTo(s.First, s.Last), ", ")
 		}
 		list.Groups[at].Rows = append(list.Groups[at].Rows, []string{
-			strconv.FormatInt(s.ID, 10), s.ToName, strconv.Itoa(s.Number) + " " + string(s.Stock) + " of " + s.Name, s.Mark, where + fromTo(s.First, s.Last)})
+			strconv.FormatInt(s.ID, 10), s.ToName, strconv.Itoa(s.Number) + " " + string(s.Stock) + " of " + s.Name, s.Mark, where})
 	}
 	return list
 }

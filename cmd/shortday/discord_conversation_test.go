@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -402,7 +403,12 @@ func lacks(pieces []string, r bot.Reply, messages []discordtest.Message, deferre
 			}
 		}
 	}
-	shown := letters(all.String())
+	for _, i := range r.Instants {
+		if mark := fmt.Sprintf("<t:%d:F>", i.At.Unix()); !strings.Contains(all.String(), mark) {
+			return fmt.Errorf("Discord does not show %s by the reader's own clock, as %s:\n%s", i, mark, all.String())
+		}
+	}
+	shown := letters(stamp.ReplaceAllString(all.String(), ""))
 	for _, piece := range pieces {
 		if !strings.Contains(shown, letters(piece)) {
 			return fmt.Errorf("Discord does not show %q:\n%s", piece, all.String())
@@ -421,6 +427,9 @@ func lacks(pieces []string, r bot.Reply, messages []discordtest.Message, deferre
 	}
 	return nil
 }
+
+// stamp is what Discord alone shows beside an instant.
+var stamp = regexp.MustCompile(` \(by your clock <t:\d+:F>\)`)
 
 // letters leaves of a text what no way of setting it changes.
 func letters(text string) string {

@@ -18,8 +18,25 @@ const (
 	selectCalendarJobs = selectJobs + `
 JOIN plan p ON p.id = j.plan
 WHERE j.member = $1 AND p.member = $1 AND (p.ended = '' OR p.ended >= $2) ORDER BY j.due, v.folded, j.kind, j.plan`
+	selectCalendarSwaps = selectSwaps + `
+WHERE s.id IN (SELECT id FROM swap WHERE giver = $1 UNION SELECT id FROM swap WHERE receiver = $1) AND e.day >= $2 ORDER BY e.at, s.id`
 	keptFor = 400 // days
 )
+
+// CalendarSwaps gives a member's swaps for whose handover a day and an hour were appointed, called off or over too, but
+// for those of more than 400 days ago; by their hour.
+func (r *Register) CalendarSwaps(ctx context.Context, member int64, today calendar.Day) (swaps []Swap, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		swaps, err = list(ctx, tx, scanSwap, selectCalendarSwaps, member, day(today.Add(-keptFor)))
+		return err
+	})
+	return swaps, err
+}
+
+// Revision grows with all that changes of a meeting: as it is moved, and as the swap goes on.
+func (s Swap) Revision() int {
+	return s.Meeting.Seq + map[SwapState]int{HandedOver: 1, Arrived: 2, SwapCanceled: 3}[s.State]
+}
 
 // CalendarJobs gives a member's jobs of all states, of running plans and of those ended within the last 400 days, by
 // day; and a word that tells this register from all others.

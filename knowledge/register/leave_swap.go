@@ -43,7 +43,7 @@ func (a *act) leaveSwaps(ctx context.Context) error {
 			return err
 		}
 	}
-	for _, query := range []string{silentSwaps, lonelySwaps, silentTouched, emptyProposals} {
+	for _, query := range []string{silentMeetings, silentSwaps, lonelySwaps, silentTouched, emptyProposals} {
 		if err := exec(ctx, a.Tx, query, a.own.ID); err != nil {
 			return err
 		}

@@ -3,6 +3,7 @@ package register
 import (
 	"context"
 	"database/sql"
+	"time"
 
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/exchange"
@@ -38,6 +39,7 @@ type Swap struct {
 	Made       int64 // the receiver's new batch
 	MadeMark   string
 	Why        string // it was cancelled or corrected
+	Meeting    Meeting
 }
 
 // SwapState is how far a handover has come. Its text is stored.
@@ -58,15 +60,25 @@ const (
 const selectSwaps = `
 SELECT s.id, s.coop, s.proposal, s.offer, s.want, s.giver, COALESCE(g.name, ''), s.receiver, COALESCE(t.name, ''), s.batch, COALESCE(b.mark, ''),
        s.variety, v.name, s.stock, s.number, s.shoots, s.first, s.last, COALESCE(o.spot, ''), s.state, s.given, s.given_on, s.received, s.received_on,
-       s.made, COALESCE(n.mark, ''), s.why
+       s.made, COALESCE(n.mark, ''), s.why,
+       COALESCE(e.at, 0), COALESCE(e.zone, ''), COALESCE(e.spot, ''), COALESCE(e.changed, 0), COALESCE(e.seq, 0), COALESCE(e.called_off, 0)
 FROM swap s JOIN variety v ON v.id = s.variety LEFT JOIN member g ON g.id = s.giver LEFT JOIN member t ON t.id = s.receiver
      LEFT JOIN batch b ON b.id = s.batch LEFT JOIN batch n ON n.id = s.made LEFT JOIN offer o ON o.id = s.offer
+     LEFT JOIN meeting e ON e.swap = s.id
 `
 
 func scanSwap(row scanner) (s Swap, err error) {
+	e := &s.Meeting
 	err = row.Scan(&s.ID, &s.Coop, &s.Proposal, (*ref)(&s.Offer), (*ref)(&s.Want), (*ref)(&s.Giver), &s.GiverName, (*ref)(&s.Receiver), &s.ToName,
 		(*ref)(&s.Batch), &s.Mark, &s.Variety, &s.Name, &s.Stock, &s.Number, &s.Shoots, (*day)(&s.First), (*day)(&s.Last), &s.Spot, &s.State,
-		&s.Given, (*day)(&s.GivenOn), &s.Received, (*day)(&s.ReceivedOn), (*ref)(&s.Made), &s.MadeMark, &s.Why)
+		&s.Given, (*day)(&s.GivenOn), &s.Received, (*day)(&s.ReceivedOn), (*ref)(&s.Made), &s.MadeMark, &s.Why,
+		(*instant)(&e.At), &e.Zone, &e.Spot, (*instant)(&e.Changed), &e.Seq, &e.Off)
+	if err == nil && !e.At.IsZero() && e.Zone != "" {
+		var zone *time.Location
+		if zone, err = time.LoadLocation(e.Zone); err == nil {
+			e.At = e.At.In(zone)
+		}
+	}
 	return s, err
 }
 
@@ -77,7 +89,9 @@ const (
 		UNION SELECT id FROM swap WHERE receiver = $1 AND state IN ('proposed', 'agreed', 'given')) ORDER BY s.last, s.id`
 	selectAllSwaps  = selectSwaps + `WHERE s.giver = $1 OR s.receiver = $1 ORDER BY s.id`
 	selectHandovers = selectSwaps + `WHERE s.coop = $1 AND s.state IN ('agreed', 'given') AND ($2 = 0 OR s.giver = $2 OR s.receiver = $2)
-  AND s.first <= $4 AND s.last >= $3 ORDER BY s.first, s.id`
+  AND s.first <= $4 AND s.last >= $3 AND (` + unappointed + ` OR e.day BETWEEN $3 AND $4)
+ORDER BY CASE WHEN ` + unappointed + ` THEN s.first ELSE e.day END, e.at, s.id`
+	unappointed  = `(e.at IS NULL OR e.called_off = 1 OR s.state <> 'agreed')`
 	setSwapState = `UPDATE swap SET state = $2, why = $3 WHERE id = $1`
 )
 
@@ -97,8 +111,8 @@ func (r *Register) MySwaps(ctx context.Context, member int64) (all []Swap, err e
 	return all, err
 }
 
-// Handovers gives a co-op's swaps that are agreed or on their way and can be handed over on one of the days; those of
-// one member where that is not 0. By first day.
+// Handovers gives a co-op's swaps that are agreed or on their way and can be handed over on one of the days, or are
+// appointed for one; those of one member where that is not 0. By the day appointed, else the first one.
 func (r *Register) Handovers(ctx context.Context, coop, member int64, from, until calendar.Day) (all []Swap, err error) {
 	err = r.read(ctx, func(tx *sql.Tx) error {
 		all, err = list(ctx, tx, scanSwap, selectHandovers, coop, member, day(from), day(until))

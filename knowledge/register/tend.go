@@ -49,20 +49,28 @@ func (r *Register) Tend(ctx context.Context, coop int64, at time.Time) error {
 func tendStruck(ctx context.Context, tx *sql.Tx, at time.Time, strokes []Stroke) error {
 	seen := map[int64]bool{}
 	for _, s := range strokes {
-		if seen[s.Coop] {
-			continue
+		a := &act{Tx: tx, own: Member{Coop: s.Coop}, at: at}
+		if !seen[s.Coop] {
+			seen[s.Coop] = true
+			a.today = dayIn(s.Zone, at)
+			if err := errors.Join(a.tend(ctx), a.speak(ctx)); err != nil {
+				return fmt.Errorf("tending swaps: %w", err)
+			}
 		}
-		seen[s.Coop] = true
-		zone, err := time.LoadLocation(s.Zone)
-		if err != nil { // a zone that is known no more
-			zone = time.UTC
-		}
-		a := &act{Tx: tx, own: Member{Coop: s.Coop}, at: at, today: calendar.DayAt(at.In(zone))}
-		if err := errors.Join(a.tend(ctx), a.speak(ctx)); err != nil {
+		if err := a.meetings(ctx, s); err != nil {
 			return fmt.Errorf("tending swaps: %w", err)
 		}
 	}
 	return nil
+}
+
+// dayIn gives the day in a zone; in UTC where the zone is known no more.
+func dayIn(zone string, at time.Time) calendar.Day {
+	there, err := time.LoadLocation(zone)
+	if err != nil {
+		there = time.UTC
+	}
+	return calendar.DayAt(at.In(there))
 }
 
 const isOver = `
@@ -171,7 +179,8 @@ func (a *act) tellEach(ctx context.Context, kind TidingKind, query string, args 
 	return nil
 }
 
-// due tells both members of a swap when it can be handed over, and once more on its last day.
+// due tells both members of a swap when it can be handed over, and once more on its last day; not while a day and hour
+// that both know are still to come.
 func (a *act) due(ctx context.Context) error {
 	due, err := list(ctx, a.Tx, scanSwap, dueSwaps, a.own.Coop, day(a.today))
 	if err != nil {
@@ -179,6 +188,9 @@ func (a *act) due(ctx context.Context) error {
 	}
 	for _, s := range due {
 		for _, m := range []int64{s.Giver, s.Receiver} {
+			if s.Meets() && s.Meeting.At.After(a.at) {
+				break
+			}
 			if err := a.tell(ctx, m, TellDue, s.ID); err != nil {
 				return err
 			}

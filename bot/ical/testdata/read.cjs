@@ -15,6 +15,7 @@ const events = root.getAllSubcomponents("vevent").map((c) => {
     to: e.endDate.toString(),
     title: e.summary,
     description: e.description,
+    place: e.location || "",
     status: c.getFirstPropertyValue("status"),
     alarms: c.getAllSubcomponents("valarm").map((a) =>
       a.getFirstPropertyValue("description") + signed(a.getFirstPropertyValue("trigger").toSeconds())),
