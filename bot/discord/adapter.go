@@ -98,7 +98,7 @@ func (a *Adapter) ask(ctx context.Context, t *Turn) (bot.Ask, error) {
 	ask := bot.Ask{
 		Coop: bot.Party{Key: i.GuildID, Name: a.server(i.GuildID)},
 		Who:  bot.Party{Key: t.Person.ID, Name: nameOf(i.Member, t.Person)},
-		At:   a.at(t), Adapter: "discord", Direct: i.GuildID == "",
+		At:   a.at(t), Adapter: "discord", Direct: i.GuildID == "", Progress: t.Progress,
 	}
 	if i.Member == nil || i.GuildID == "" {
 		return ask, nil

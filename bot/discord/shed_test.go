@@ -64,6 +64,14 @@ func shed() []bot.Family {
 					time.Sleep(2 * time.Second)
 					return bot.Reply{Text: "at last", Private: in.Yes("private")}, nil
 				}},
+			{Name: "sweep", Help: "Takes long, and tells how far it is", Examples: []string{"/shed sweep"},
+				Handle: func(_ context.Context, in *bot.In) (bot.Reply, error) {
+					for i := range 24 {
+						time.Sleep(100 * time.Millisecond)
+						in.Progress(i+1, 24)
+					}
+					return bot.Reply{Title: "Swept", Private: true}, nil
+				}},
 			{Name: "chart", Help: "A picture", Examples: []string{"/shed chart"}, Handle: says(bot.Reply{Title: "Year", Files: []bot.File{
 				{Name: "the year.png", Type: "image/png", Alt: "Bars from March to October", Data: []byte("png")}}})},
 			{Name: "many", Help: "Much to choose from", Examples: []string{"/shed many"}, Handle: many},

@@ -25,6 +25,9 @@ type Turn struct {
 	answered bool
 	promised bool // the answer is still owed
 	over     bool
+	told     time.Time // when it was last told how much is done
+	telling  bool
+	unsure   bool // whether that may still come to be shown, after what is sent in its place
 }
 
 // When an answer is promised, and how long after its question a first answer is still sent, and a later part of it.
@@ -105,8 +108,12 @@ func (t *Turn) keepOpen() {
 // direct tells a turn in a direct channel, where all is between two.
 func (t *Turn) direct() bool { return t.Interaction.GuildID == "" }
 
-// below is what stands in a promised place that only the asker sees, where the answer is for all.
-const below = "The answer stands below, where all can read it."
+// What stands in a promised place that only the asker sees, where the answer is for all, and in one that an edit may
+// still reach.
+const (
+	below = "The answer stands below, where all can read it."
+	apart = "The answer stands below."
+)
 
 // send answers with messages, the first as the answer and the others after it.
 func (t *Turn) send(ctx context.Context, messages []message, private bool) error {
@@ -126,6 +133,8 @@ func (t *Turn) send(ctx context.Context, messages []message, private bool) error
 		messages = messages[1:]
 	case !t.promised:
 		return ErrDoubled
+	case t.unsure && (private || t.direct()):
+		err = t.keep(ctx, message{Content: apart, Mentions: nobody()})
 	case private || t.direct():
 		err = t.keep(ctx, messages[0])
 		messages = messages[1:]
@@ -146,9 +155,7 @@ func (t *Turn) keep(ctx context.Context, m message) error {
 	}
 	defer cancel()
 	t.promised, m.Flags = false, 0
-	endpoint := discordgo.EndpointInteractionResponseActions(t.Interaction.AppID, t.Interaction.Token)
-	_, err = send(ctx, t.c, http.MethodPatch, endpoint, t.bucket, m, m.files)
-	return err
+	return t.edit(ctx, m)
 }
 
 // follow sends a further message after the answer.
