@@ -39,7 +39,7 @@ func (in *In) Text(field string) string {
 		in.unclear("The %s may have %d characters at most; this has %d. Shorten it and send it again.", field, most, n)
 	}
 	if (f.Kind == TextKind || f.Kind == LongTextKind) && f.Min != nil && n > 0 && float64(n) < *f.Min {
-		in.unclear("The %s needs at least %.0f characters. Make it longer and send it again.", field, *f.Min)
+		in.unclear("The field %s takes at least %.0f characters. Make it longer and send it again.", field, *f.Min)
 	}
 	return text
 }
@@ -201,9 +201,9 @@ func Clean(text string, lines bool) string {
 func (in *In) within(f Field, x float64, text string) bool {
 	switch {
 	case f.Min != nil && x < *f.Min:
-		in.unclear("The %s has to be at least %s; %s is less. Change it and send it again.", f.Name, exact(*f.Min), text)
+		in.unclear("The field %s takes at least %s; %s is less. Change it and send it again.", f.Name, exact(*f.Min), text)
 	case f.Max != nil && x > *f.Max:
-		in.unclear("The %s has to be at most %s; %s is more. Change it and send it again.", f.Name, exact(*f.Max), text)
+		in.unclear("The field %s takes at most %s; %s is more. Change it and send it again.", f.Name, exact(*f.Max), text)
 	}
 	return in.err == nil
 }

@@ -40,9 +40,9 @@ func (in *In) measure(field, imperial string, usesImperial bool, units map[strin
 	case !ok:
 		in.unclear("%q is no %s. Write the %s as in %s:%q.", text, f.Kind, field, field, show(20))
 	case f.Min != nil && read < *f.Min:
-		in.unclear("The %s has to be at least %s; %s is less. Change it and send it again.", field, show(*f.Min), text)
+		in.unclear("The field %s takes at least %s; %s is less. Change it and send it again.", field, show(*f.Min), text)
 	case f.Max != nil && read > *f.Max:
-		in.unclear("The %s has to be at most %s; %s is more. Change it and send it again.", field, show(*f.Max), text)
+		in.unclear("The field %s takes at most %s; %s is more. Change it and send it again.", field, show(*f.Max), text)
 	default:
 		return read
 	}

@@ -156,7 +156,7 @@ func firstAndStop(plan crop.Plan, today calendar.Day, pinch bool) string {
 				continue
 			}
 		}
-		if s.Done {
+		if care := s.Kind == crop.Support || s.Kind == crop.Feed; s.Done || care && s.Window.Latest < today { // past care moves no bloom
 			continue
 		}
 		sentence := upper(s.Kind.Phrase(pinch)) + " " + about(s.Window, today)
@@ -171,11 +171,11 @@ func firstAndStop(plan crop.Plan, today calendar.Day, pinch bool) string {
 	return strings.Join(told, " ")
 }
 
-// about gives a window in a sentence; one that has passed is overdue.
+// about gives a window in a sentence. What had its time before a target was set may well be done, and not recorded.
 func about(w calendar.Window, today calendar.Day) string {
 	switch {
 	case w.Latest < today:
-		return "(overdue: it was due about " + w.Likely.Long() + ")"
+		return "(if it is not done yet: it was due about " + w.Likely.Long() + ")"
 	case w.Earliest <= today && w.Likely < today:
 		return "now (best about " + w.Likely.Long() + ")"
 	case w.Known():
