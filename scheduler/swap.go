@@ -96,16 +96,9 @@ func composeNothing(ctx context.Context, reg *register.Register, n Notice, t reg
 		return n, false, err
 	}
 	n.Title = fmt.Sprintf("Proposal %d came to nothing", p.ID)
-	n.Text = sentencesOf(p.Swaps) + "\n\n" + upperFirst(p.Why) + ". What it held back is free again."
+	n.Text = sentencesOf(p.Swaps) + "\n\n" + upper(p.Why) + ". What it held back is free again."
 	n.Next = []Offer{{"Find what fits now", "/swap match"}}
 	return n, true, nil
-}
-
-func upperFirst(text string) string {
-	if text == "" {
-		return text
-	}
-	return strings.ToUpper(text[:1]) + text[1:]
 }
 
 func composeCancelled(ctx context.Context, reg *register.Register, n Notice, t register.Tiding) (Notice, bool, error) {
@@ -114,7 +107,7 @@ func composeCancelled(ctx context.Context, reg *register.Register, n Notice, t r
 		return n, false, err
 	}
 	n.Title = fmt.Sprintf("Swap %d comes to nothing", s.ID)
-	n.Text = s.Sentence() + ".\n\n" + upperFirst(s.Why) + "."
+	n.Text = s.Sentence() + ".\n\n" + upper(s.Why) + "."
 	switch {
 	case s.Given > 0 && t.Member == s.Receiver:
 		n.Text += fmt.Sprintf(" %d had been given: if they are with you, enter them with /stock add and new:yes.", s.Given)

@@ -76,6 +76,33 @@ func TestASwapIsToldStepByStep(t *testing.T) {
 	require.Equal(t, map[string][]string{"Maren": {"Swap 1 was put right"}}, l.tells("2026-02-20"))
 }
 
+// TestANameThatBeginsASentence: it may begin with any letter, and a text may be empty.
+func TestANameThatBeginsASentence(t *testing.T) {
+	t.Parallel()
+	l := openLane(t)
+	oona, asa := l.member("Oona", "2026-02-01"), l.member("Åsa", "2026-02-01")
+	v := l.variety(oona, "Saltmarsh", variety.Late, "2026-02-01")
+	by := func(m register.Member) register.Actor { return register.Actor{Member: m.ID, At: at(t, "2026-02-01")} }
+	out, err := l.Add(t.Context(), by(asa), register.Stock{Variety: v.ID, Stage: crop.Potted, Count: 9})
+	require.NoError(t, err)
+	_, err = l.MakeOffer(t.Context(), by(asa), register.Offering{Batch: out.Batches[0].ID, Number: 2, Stock: exchange.Rooted})
+	require.NoError(t, err)
+	_, err = l.MakeWant(t.Context(), by(oona), register.Wish{Variety: v.ID, Number: 2, Stock: exchange.Rooted, Last: day(t, "2026-02-20")})
+	require.NoError(t, err)
+	_, made, err := l.Propose(t.Context(), by(oona))
+	require.NoError(t, err)
+	l.tells("2026-02-01")
+	_, err = l.Refuse(t.Context(), by(asa), made[0].ID, 0, "")
+	require.NoError(t, err)
+	waiting, err := l.Tidings(t.Context(), 1000)
+	require.NoError(t, err)
+	require.NotEmpty(t, waiting)
+	n, some, err := scheduler.Compose(t.Context(), l.Register, scheduler.Subject{Kind: scheduler.Told, Coop: l.coop, Member: oona.ID, Day: waiting[0].On, Tiding: waiting[0]}, at(t, "2026-02-01"))
+	require.NoError(t, err)
+	require.True(t, some)
+	require.Contains(t, n.Text, "\n\nÅsa ")
+}
+
 func nothing(context.Context, *sql.Tx, []register.Stroke) error { return nil }
 
 func TestWhatCameToNothingIsTold(t *testing.T) {

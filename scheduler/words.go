@@ -28,6 +28,9 @@ func listed(words []string) string {
 
 func upper(text string) string {
 	first, size := utf8.DecodeRuneInString(text)
+	if size == 0 {
+		return ""
+	}
 	return string(unicode.ToUpper(first)) + text[size:]
 }
 

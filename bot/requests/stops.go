@@ -146,7 +146,11 @@ func (s stopping) list(own bool) bot.Reply {
 	if !own {
 		add(s.v.Stops, "the co-op's")
 	}
-	add(s.own.Stops, strings.ToLower(s.whose()[:1])+s.whose()[1:])
+	whose := "your own"
+	if s.grower.ID != s.seat.Member.ID {
+		whose = s.whose()
+	}
+	add(s.own.Stops, whose)
 	said := "A dated " + stopWord(s.seat) + " holds for its latitude; elsewhere the window is wider."
 	if len(rows.Rows) == 0 {
 		said = fmt.Sprintf("No dated %s of %s is known. Add one, as in %s.", stopWord(s.seat), s.v.Name,

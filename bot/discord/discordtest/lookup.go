@@ -58,15 +58,24 @@ func (s *Service) getMe(*call) reply {
 	return ok(s.users[applicationID].json())
 }
 
+// seen gives the channel of a call, or why the bot may not see it.
+func (s *Service) seen(c *call) (*Channel, reply) {
+	channel := s.channels[c.r.PathValue("channel")]
+	if channel == nil {
+		return nil, refuse(http.StatusNotFound, 10003, "Unknown Channel")
+	}
+	if channel.may()&ViewChannel == 0 {
+		return nil, refuse(http.StatusForbidden, 50001, "Missing Access")
+	}
+	return channel, reply{}
+}
+
 func (s *Service) getChannel(c *call) reply {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	channel := s.channels[c.r.PathValue("channel")]
+	channel, refusal := s.seen(c)
 	if channel == nil {
-		return refuse(http.StatusNotFound, 10003, "Unknown Channel")
-	}
-	if channel.may()&ViewChannel == 0 {
-		return refuse(http.StatusForbidden, 50001, "Missing Access")
+		return refusal
 	}
 	return ok(channel.json())
 }

@@ -247,12 +247,9 @@ func (s *Service) ForgetNonces() {
 func (s *Service) getMessages(c *call) reply {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	channel := s.channels[c.r.PathValue("channel")]
+	channel, refusal := s.seen(c)
 	if channel == nil {
-		return refuse(http.StatusNotFound, 10003, "Unknown Channel")
-	}
-	if channel.may()&ViewChannel == 0 {
-		return refuse(http.StatusForbidden, 50001, "Missing Access")
+		return refusal
 	}
 	if channel.may()&ReadHistory == 0 {
 		return ok([]messageJSON{})
