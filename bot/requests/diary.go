@@ -30,7 +30,7 @@ func (c counter) diary() []bot.Request {
 			c.forField()),
 		Handle: c.noteAdd,
 	}, {
-		Name: "list", Help: "Your diary, what others share, and what was written a year ago this week",
+		Name: "list", Help: "Your diary, what others share, and what was written and done a year ago this week",
 		Examples: []string{"/note list", `/note list when:"a year ago"`, "/note list variety:Saltmarsh", "/note list which:12"},
 		Fields: []bot.Field{
 			{Name: "when", Help: "only what was written then", Kind: bot.ChoiceKind, Choices: bot.Choices(thisWeek, aYearAgo)},
@@ -246,13 +246,11 @@ func (c counter) noteList(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		more = fmt.Sprintf("The newest %d are shown. Name a variety, a batch or a spot for those before.", mostNotes)
 	}
 	if len(notes) == 0 {
-		more = "Nothing is written down there. /note add writes words and photos."
+		more = "No note is written down there. /note add writes words and photos."
 	}
-	then := ""
-	if when == "" {
-		if then, err = c.remembered(ctx, seat.Member, d, in.Today()); err != nil {
-			return bot.Reply{}, err
-		}
+	then, err := c.yearBefore(ctx, in, seat, d, when)
+	if err != nil {
+		return bot.Reply{}, err
 	}
 	reply.Text = paragraphs(more, then)
 	if in.Yes("file") {
@@ -261,30 +259,6 @@ func (c counter) noteList(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		}
 	}
 	return reply, c.thumbnails(ctx, &reply, notes)
-}
-
-// yearAgo gives the week around the same weekday of the year before.
-func yearAgo(today calendar.Day) (from, to calendar.Day) {
-	const weeks = 52 * 7
-	return today.Add(-weeks - 3), today.Add(-weeks + 3)
-}
-
-// remembered tells what was written a year ago this week.
-func (c counter) remembered(ctx context.Context, own register.Member, d register.Diary, today calendar.Day) (string, error) {
-	d.From, d.To = yearAgo(today)
-	notes, err := c.reg.Notes(ctx, own, d, 5)
-	if err != nil || len(notes) == 0 {
-		return "", err
-	}
-	lines := []string{"A year ago this week:"}
-	for _, n := range notes {
-		line := n.On.Long()
-		if of := noteOf(n); of != "" {
-			line += ", " + of
-		}
-		lines = append(lines, line+": "+glimpse(n.Words))
-	}
-	return strings.Join(lines, "\n"), nil
 }
 
 // glimpse gives the first line of a note's words, up to what a row takes.

@@ -1,0 +1,3 @@
+-- +goose Up
+CREATE INDEX event_day ON event (member, day); -- what a member recorded in a week
+PRAGMA user_version = 19;
