@@ -117,7 +117,7 @@ func TestPace(t *testing.T) {
 		require.NoError(t, <-done)
 	}
 	require.Len(t, b.channel.Messages(), 8)
-	require.GreaterOrEqual(t, time.Since(started), (118-5)*time.Second/30)
+	require.GreaterOrEqual(t, time.Since(started), (118-5)*time.Second/40)
 	if !*quiet {
 		for _, broken := range b.service.Forgive() {
 			require.ErrorContains(t, broken, "more than 50 requests in a second")

@@ -20,7 +20,7 @@ import (
 // The pace of requests and of trying again. Fifty a second is the platform's limit; thirty leave room for those of half a
 // second that bunch up on the way, or in a machine that is busy.
 const (
-	requestsASecond = 30
+	requestsASecond = 40 // with those at once 45 in any second, where 50 are let through: some arrive closer together than they left
 	requestsAtOnce  = 5
 	triesEach       = 4
 	tryLimit        = 5 * time.Second  // for an answer without files
