@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortday/bot/discord/discordtest"
+	"shortday/knowledge/register"
 )
 
 // output is what a program wrote, to be looked into while it runs.
@@ -139,8 +140,28 @@ func TestServe(t *testing.T) {
 	s.start(t)
 	require.Eventually(t, func() bool { return strings.Contains(s.log.String(), "a server removed us while we were away") }, within, 10*time.Millisecond, &s.log)
 	require.Contains(t, slash(t, tam.User.In(), tam.User.Direct(), "/variety list", nil).Text(), "not known which co-op")
+	require.Zero(t, s.end())
+	kept := s.coops(t, "UPDATE server SET gone = gone - 30 * 86400 WHERE gone > 0")
+	require.Len(t, kept, 1, "its register is kept in case it asks us back")
+	s.start(t)
+	require.Eventually(t, func() bool { return strings.Contains(s.log.String(), "that removed us is gone") }, within, 10*time.Millisecond, &s.log)
+	require.Zero(t, s.end())
+	require.Empty(t, s.coops(t, ""))
 	require.Len(t, s.service.Requests("PUT", "/applications"), 1, "the commands did not change")
 	require.NotContains(t, s.log.String(), "level=ERROR")
+}
+
+// coops gives the co-ops that are kept, after a change to the register by hand.
+func (s *serving) coops(t *testing.T, change string) []register.Coop {
+	t.Helper()
+	reg, err := register.Open(t.Context(), s.env["SHORTDAY_DB"])
+	require.NoError(t, err)
+	_, err = reg.DB().ExecContext(t.Context(), change)
+	require.NoError(t, err)
+	all, err := reg.Coops(t.Context())
+	require.NoError(t, err)
+	require.NoError(t, reg.Close())
+	return all
 }
 
 // TestServeIsRefused: what cannot be cured by starting again ends with 4, and a token is told to nobody it should not be.
