@@ -93,19 +93,11 @@ func (h *house) homes() discord.Homes {
 
 // reach tells whether a member took no direct message; whoever had left the server and asks is there again.
 func (h *house) reach(ctx context.Context, coop, person string) (closed bool, err error) {
-	err = h.reg.Look(ctx, func(ctx context.Context) error {
-		seat, err := h.reg.Find(ctx, coop, person)
-		if err != nil || seat.Zero() {
-			return err
-		}
-		reach, err := h.reg.Reach(ctx, seat.Member.ID)
-		closed = !reach.Closed.IsZero()
-		if err == nil && !reach.Away.IsZero() {
-			err = resume(h.reg, ctx, seat.Member.ID, h.now())
-		}
-		return err
-	})
-	return closed, err
+	member, reach, err := h.reg.Unreached(ctx, coop, person)
+	if err == nil && !reach.Away.IsZero() {
+		err = resume(h.reg, ctx, member, h.now())
+	}
+	return !reach.Closed.IsZero(), err
 }
 
 // steward tells whether one of the roles is the one that the co-op named for its stewards.

@@ -15,7 +15,9 @@ type Reach struct {
 }
 
 const (
-	selectReach  = `SELECT closed, away FROM reach WHERE member = $1`
+	selectReach     = `SELECT closed, away FROM reach WHERE member = $1`
+	selectUnreached = `
+SELECT m.id, r.closed, r.away FROM coop c JOIN member m ON m.coop = c.id JOIN reach r ON r.member = m.id WHERE c.key = $1 AND m.key = $2`
 	upsertClosed = `INSERT INTO reach (member, closed) VALUES ($1, $2) ON CONFLICT (member) DO UPDATE SET closed = excluded.closed WHERE closed = 0`
 	upsertAway   = `INSERT INTO reach (member, away) VALUES ($1, $2) ON CONFLICT (member) DO UPDATE SET away = excluded.away WHERE away = 0`
 	deleteReach  = `DELETE FROM reach WHERE member = $1`
@@ -33,6 +35,19 @@ func reachOf(ctx context.Context, tx *sql.Tx, member int64) (reach Reach, err er
 func (r *Register) Reach(ctx context.Context, member int64) (reach Reach, err error) {
 	err = r.read(ctx, func(tx *sql.Tx) error { reach, err = reachOf(ctx, tx, member); return err })
 	return reach, err
+}
+
+// Unreached gives the member of those keys where something is in the way of telling them; member is 0 where nothing is,
+// or there is no such member.
+func (r *Register) Unreached(ctx context.Context, coopKey, key string) (member int64, reach Reach, err error) {
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		err := tx.QueryRowContext(ctx, selectUnreached, coopKey, key).Scan(&member, (*instant)(&reach.Closed), (*instant)(&reach.Away))
+		if errors.Is(err, sql.ErrNoRows) {
+			return nil
+		}
+		return err
+	})
+	return member, reach, err
 }
 
 // Closed records that a member takes no direct messages: reminders pause until Reached.

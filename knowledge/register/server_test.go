@@ -178,6 +178,16 @@ func TestReach(t *testing.T) {
 	x, err := g.Export(t.Context(), g.piet.ID)
 	require.NoError(t, err)
 	require.Equal(t, register.Reach{Closed: at, Away: at.Add(time.Hour)}, x.Reach)
+	member, unreached, err := g.Unreached(t.Context(), "hill", "piet")
+	require.NoError(t, err)
+	require.Equal(t, g.piet.ID, member)
+	require.Equal(t, x.Reach, unreached)
+	for _, who := range []string{"nora", "nobody"} {
+		member, unreached, err := g.Unreached(t.Context(), "hill", who)
+		require.NoError(t, err)
+		require.Zero(t, member)
+		require.Zero(t, unreached)
+	}
 	require.NoError(t, g.Reached(t.Context(), g.piet.ID, at))
 	reach, err := g.Reach(t.Context(), g.piet.ID)
 	require.NoError(t, err)
