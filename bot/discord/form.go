@@ -26,8 +26,7 @@ func picked(k bot.Kind) bool { return k == bot.MemberKind || k == bot.ChannelKin
 func writable(k bot.Kind) bool { return !picked(k) && k != bot.FileKind }
 
 // inputs gives the fields that a form asks for: those missing first, then, as there is room, those of the request's own
-// form and the others. With all, those
-// already filled in are among them. It gives none where not all that is missing fits.
+// form and the others. With all, those already filled in are among them. It gives none where not all that is missing fits.
 func inputs(r bot.Request, filled []bot.Entry, all bool) []bot.Field {
 	missing := r.Missing(filled)
 	if len(missing) > mostInputs || slices.ContainsFunc(missing, func(f bot.Field) bool { return !writable(f.Kind) }) {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"strings"
 	"time"
 
 	"github.com/alecthomas/kong"
@@ -69,7 +70,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, stdin i
 	case left >= 0:
 		return left
 	case err != nil:
-		_, _ = fmt.Fprintf(stderr, "%v. shortday --help shows what can be written.\n", err)
+		_, _ = fmt.Fprintf(stderr, "%s. shortday --help shows what can be written.\n", strings.TrimRight(err.Error(), ".?"))
 		return int(misused)
 	}
 	p := &program{Context: ctx, settings: c.settings, getenv: getenv, stdin: stdin, stdout: stdout, stderr: stderr,

@@ -67,7 +67,8 @@ func learn(c Case, seen []Record, own bool, near calendar.Day) seasonal {
 	return s
 }
 
-// carry moves evidence from another latitude to this place by the day length that buds flower at, and widens it by the deviation given for earlies or the others.
+// carry moves evidence from another latitude to this place by the day length that buds flower at, and widens it by the
+// deviation given for earlies or the others.
 func (s *seasonal) carry(c Case, from, early, other float64) (days int) {
 	if !c.Place.Known() {
 		return 0

@@ -1,10 +1,11 @@
 // Package exchange finds who gives what to whom. A unit is one stool, cutting or plant that goes from an offer to a
 // want of another member, of a variety the want takes, in the form of stock it asks for, ready on or before the want's
-// last day, unless one of the two refused just that. Of all sets of units within the numbers of offers, of the batches they are part of and of wants, and, where
-// the co-op shares in balance, with no member's received − given above the credit limit (or above where it stood, for
-// one already past it), Match finds one that places the most units; among those, one with the greatest sum of urgency,
-// which is 26 less the whole weeks left to the want's last day, never below 0; among those, one that brings the most
-// units to members who had given more than they received. The three are compared in that order, as a tuple.
+// last day, unless one of the two refused just that. Of all sets of units within the numbers of offers, of the batches
+// they are part of and of wants, and, where the co-op shares in balance, with no member's received − given above the
+// credit limit (or above where it stood, for one already past it), Match finds one that places the most units; among
+// those, one with the greatest sum of urgency, which is 26 less the whole weeks left to the want's last day, never below
+// 0; among those, one that brings the most units to members who had given more than they received. The three are
+// compared in that order, as a tuple.
 // Storage, agreement and what is held back for health are left to others.
 package exchange
 

@@ -33,8 +33,8 @@ type Table struct {
 }
 
 // Read reads a list: commas, semicolons or tabs between cells, UTF-8, UTF-16 or Windows-1252, with or without a mark of
-// the byte order. The head is the line, among the first ten with anything in them, that names most of the columns; the first column has to
-// be named. What is no such list is fault.Unclear.
+// the byte order. The head is the line, among the first ten with anything in them, that names most of the columns; the
+// first column has to be named. What is no such list is fault.Unclear.
 func Read(data []byte, columns []Column) (Table, error) {
 	if len(data) > MostBytes {
 		return Table{}, fault.New(fault.Unclear, "This list is too long: at most %d MB are read. Part it into several files.", MostBytes>>20)

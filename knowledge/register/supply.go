@@ -126,7 +126,8 @@ ORDER BY min(e.id)`
 )
 
 // PastBlooms gives the co-op's natural blooms of the last ten years, for supply.Learn; where those are more than two
-// thousand, those of every second, third, … member. Where all of a member's blooms of a variety have their stop on record, the days are those that one stop would have led to.
+// thousand, those of every second, third, … member. Where all of a member's blooms of a variety have their stop on
+// record, the days are those that one stop would have led to.
 func (r *Register) PastBlooms(ctx context.Context, coop int64, today calendar.Day) (blooms []supply.Bloom, err error) {
 	type row struct {
 		bloom supply.Bloom
