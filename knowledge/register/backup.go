@@ -74,7 +74,10 @@ func Restore(ctx context.Context, from, to string) (kept string, err error) {
 		return "", fault.New(fault.Missing, "There is no backup %s. Name the file that shortday backup wrote.", from).Because(err)
 	}
 	if err := checkFile(from); err != nil {
-		return "", err
+		return "", noBackup(from, err)
+	}
+	if there, err := os.Stat(to); err == nil && !there.Mode().IsRegular() {
+		return "", fault.New(fault.Unclear, "%s is no file that a backup could take the place of. Name the register with --db.", to)
 	}
 	part := to + ".part"
 	if err := checkedCopy(ctx, from, part, to); err != nil {
@@ -101,11 +104,11 @@ func checkedCopy(ctx context.Context, from, part, to string) error {
 	if _, broken := errors.AsType[*sqlite.Error](err); broken {
 		return damaged(from, err)
 	}
-	if err != nil {
-		return err
+	if err == nil && version == 0 {
+		err = notShortday(from)
 	}
-	if version == 0 {
-		return notShortday(from)
+	if err != nil {
+		return noBackup(from, err)
 	}
 	var verdict string
 	if err := copied.QueryRowContext(ctx, `PRAGMA integrity_check(1)`).Scan(&verdict); err != nil || verdict != "ok" {
@@ -122,6 +125,14 @@ const (
 	tellsFrom    = 6 // the migration from which on a register may have told something
 	markRestored = `UPDATE clock SET restored = CASE WHEN last > 0 THEN last ELSE 1 END, looked = 0`
 )
+
+// noBackup says of a file that is no register what else to restore.
+func noBackup(from string, err error) error {
+	if fault.KindOf(err) != fault.Unclear {
+		return err
+	}
+	return fault.New(fault.Unclear, "%s is not a Shortday register, and nothing was changed. Name a file that shortday backup wrote.", from).Because(err)
+}
 
 func damaged(from string, err error) error {
 	return fault.New(fault.Unclear, "The backup %s is damaged, so the register was left as it is. Use another backup.", from).Because(err)

@@ -85,14 +85,16 @@ func TestRestoreChecks(t *testing.T) {
 	require.Empty(t, kept)
 	before, err := os.ReadFile(target)
 	require.NoError(t, err)
+	_, err = register.Restore(t.Context(), good, t.TempDir())
+	refused(t, fault.Unclear, "no file that a backup could take the place of", err)
 	for _, c := range []struct {
 		from string
 		kind fault.Kind
 		says string
 	}{
 		{filepath.Join(dir, "absent.db"), fault.Missing, "no backup"},
-		{spoil("text.db", func([]byte) []byte { return []byte("not a register at all") }), fault.Unclear, "not a Shortday"},
-		{spoil("app.db", func(b []byte) []byte { copy(b[68:], "Else"); return b }), fault.Unclear, "not a Shortday"},
+		{spoil("text.db", func([]byte) []byte { return []byte("not a register at all") }), fault.Unclear, "not a Shortday register, and nothing was changed. Name a file that shortday backup wrote."},
+		{spoil("app.db", func(b []byte) []byte { copy(b[68:], "Else"); return b }), fault.Unclear, "not a Shortday register, and nothing was changed. Name a file that shortday backup wrote."},
 		{spoil("newer.db", func(b []byte) []byte { b[62] = 9; return b }), fault.Later, "newer"},
 		{spoil("holes.db", func(b []byte) []byte {
 			for i := 4096; i < len(b); i += 7 {
