@@ -11,7 +11,7 @@ import (
 // meetingComposers tell of the day and hour at which a swap is handed over.
 func meetingComposers() map[register.TidingKind]composer {
 	return map[register.TidingKind]composer{
-		register.TellMeeting: composeMeeting, register.TellMoved: composeMeeting, register.TellOff: composeOff, register.TellMeetsNow: composeMeetsNow,
+		register.TellMeeting: composeMeeting, register.TellMoved: composeMeeting, register.TellOff: composeOff, register.TellMeets: composeMeets,
 	}
 }
 
@@ -77,8 +77,8 @@ func composeOff(ctx context.Context, reg *register.Register, n Notice, t registe
 	return n, true, nil
 }
 
-// composeMeetsNow reminds of a handover; plants that are held back since are not to be handed over.
-func composeMeetsNow(ctx context.Context, reg *register.Register, n Notice, t register.Tiding) (Notice, bool, error) {
+// composeMeets reminds of a handover; plants that are held back since are not to be handed over.
+func composeMeets(ctx context.Context, reg *register.Register, n Notice, t register.Tiding) (Notice, bool, error) {
 	s, err := reg.Swap(ctx, t.Subject)
 	if err != nil || !s.Meets() || stale(s, t) {
 		return n, false, err

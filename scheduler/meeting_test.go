@@ -81,7 +81,7 @@ Call day and hour of swap 1 off  /swap meet swap:1 off:yes`, strings.TrimSpace(s
 	require.Contains(t, n.Text, n.Instants[0].String())
 	require.True(t, n.Instants[0].At.Equal(time.Date(2026, time.February, 14, 10, 0, 0, 0, time.UTC)))
 
-	n, some = g.says(g.maren, register.TellMeetsNow, "2026-02-14")
+	n, some = g.says(g.maren, register.TellMeets, "2026-02-14")
 	require.True(t, some)
 	require.Equal(t, `To hand over: swap 1
 
@@ -93,7 +93,7 @@ I have given it  /swap given swap:1
 Another day or hour for swap 1  /swap meet swap:1
 Call day and hour of swap 1 off  /swap meet swap:1 off:yes`, strings.TrimSpace(sheet(n)))
 	require.Len(t, n.Instants, 1)
-	n, some = g.says(g.oona, register.TellMeetsNow, "2026-02-14")
+	n, some = g.says(g.oona, register.TellMeets, "2026-02-14")
 	require.True(t, some)
 	require.Equal(t, "To receive: swap 1", n.Title)
 	require.Contains(t, n.Text, "23:00 in Pacific/Auckland")
@@ -101,7 +101,7 @@ Call day and hour of swap 1 off  /swap meet swap:1 off:yes`, strings.TrimSpace(s
 	g.meet(g.oona, "2026-02-03", "2026-02-15", 9)
 	_, some = g.says(g.oona, register.TellMeeting, "2026-02-02")
 	require.False(t, some, "moved since: that is told")
-	_, some = g.says(g.maren, register.TellMeetsNow, "2026-02-02")
+	_, some = g.says(g.maren, register.TellMeets, "2026-02-02")
 	require.False(t, some)
 	n, some = g.says(g.maren, register.TellMoved, "2026-02-03")
 	require.True(t, some)
@@ -119,7 +119,7 @@ Call day and hour of swap 1 off  /swap meet swap:1 off:yes`, strings.TrimSpace(s
 Oona called day and hour off. The swap stands: Maren gives Oona 6 plants of Saltmarsh, from Sun 1 Feb 2026 to Sat 28 Feb 2026.
 
 Appoint day and hour of swap 1  /swap meet swap:1`, strings.TrimSpace(sheet(n)))
-	_, some = g.says(g.maren, register.TellMeetsNow, "2026-02-04")
+	_, some = g.says(g.maren, register.TellMeets, "2026-02-04")
 	require.False(t, some)
 }
 
@@ -132,24 +132,18 @@ func TestAReminderOfHeldPlants(t *testing.T) {
 	require.NoError(t, err)
 	_, err = g.DB().ExecContext(t.Context(), `INSERT INTO hold (batch, why, since, last) VALUES ($1, 'apart', '2026-02-03', '2026-02-20')`, s.Batch)
 	require.NoError(t, err)
-	n, some := g.says(g.oona, register.TellMeetsNow, "2026-02-14")
+	n, some := g.says(g.oona, register.TellMeets, "2026-02-14")
 	require.True(t, some)
 	require.Contains(t, n.Text, "But: Batch 26-1 came in and stands apart until Fri 20 Feb 2026; it is not passed on before.")
 }
 
-// Through the striking itself: each of the two is told at once and once more on their own morning, wherever they are,
-// and what was done yesterday by another's calendar does not come late.
+// Through the striking itself: each of the two is told at once and once more on their own morning, wherever they are
+// and whatever else the co-op is told, and what was done yesterday by another's calendar does not come late.
 func TestAMeetingInTwoZonesAsItIsStruck(t *testing.T) {
 	t.Parallel()
 	now := at(t, "2026-02-01")
 	s := newStage(t, func() time.Time { return now })
 	g := agreed(t, lane{Register: s.Register, t: t})
-	for _, m := range []register.Member{g.oona, g.maren} {
-		set, err := g.Reminders(t.Context(), m.ID)
-		require.NoError(t, err)
-		set.Wanted, set.Times, set.Care = true, "07:00", false
-		require.NoError(t, g.SetReminders(t.Context(), g.by(m, "2026-02-01"), set))
-	}
 	config := s.config()
 	config.Compose = scheduler.Compose
 	play := scheduler.NewPlay(config)

@@ -58,10 +58,26 @@ func (s *striker) strike(ctx context.Context, now time.Time) (next time.Time, er
 			return time.Time{}, err
 		}
 	}
+	if !pulse.Meets.IsZero() && !pulse.Meets.After(now) {
+		if err := s.reg.RemindOfMeetings(ctx, now); err != nil {
+			return time.Time{}, fmt.Errorf("reminding of handovers: %w", err)
+		}
+		if pulse, err = s.reg.Pulse(ctx, s.adapter, whose); err != nil {
+			return time.Time{}, err
+		}
+	}
 	if pulse.Tidings {
 		err = s.takeTidings(ctx, now)
 	}
-	return pulse.Next, err
+	return sooner(pulse.Next, pulse.Meets), err
+}
+
+// sooner gives the earlier of two instants; the zero time is none.
+func sooner(a, b time.Time) time.Time {
+	if a.IsZero() || !b.IsZero() && b.Before(a) {
+		return b
+	}
+	return a
 }
 
 // takeUp settles the strokes whose settings changed.

@@ -57,12 +57,8 @@ func (c counter) swapMeet(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		title = fmt.Sprintf("Swap %d: day and hour moved", s.ID)
 	}
 	words, instants := s.Handover(in.Zone)
-	told := otherName(s, own) + " is told now"
-	if p.Day > in.Today() {
-		told += ", and both of you are reminded on that morning"
-	}
 	return bot.Reply{Title: title, Private: true, Instants: instants,
-		Text: paragraphs(recordedFor(own, actor)+s.Sentence()+". Handed over: "+words+".", clockWords(s.Meeting, p), told+"."),
+		Text: paragraphs(recordedFor(own, actor)+s.Sentence()+". Handed over: "+words+".", clockWords(s.Meeting, p), otherName(s, own)+" is told now"+remindedWords(s.Meeting)+"."),
 		Next: append(meetNext(s, in.Text("for")), nextWord(s, own)...)}, nil
 }
 
@@ -71,6 +67,17 @@ func (c counter) swapOff(ctx context.Context, actor register.Actor, own register
 	return bot.Reply{Title: fmt.Sprintf("Swap %d: day and hour called off", s.ID), Private: true,
 		Text: recordedFor(own, actor) + fmt.Sprintf("The swap stands: %s, %s. %s is told now. /swap meet appoints another day and hour, /swap cancel ends the swap itself.", s.Sentence(), s.When(), otherName(s, own)),
 		Next: meetNext(s, member)}, err
+}
+
+// remindedWords tells when both are reminded, by the clock of whoever appointed it.
+func remindedWords(m register.Meeting) string {
+	switch word := m.Word(m.At.Location()); {
+	case word.IsZero():
+		return ""
+	case calendar.DayAt(word) < calendar.DayAt(m.At):
+		return ", and both of you are reminded on the evening before"
+	}
+	return ", and both of you are reminded on that morning"
 }
 
 // clockWords tells what a change of the clock makes of an hour.

@@ -32,17 +32,17 @@ type Appointment struct {
 
 // The tidings of meetings. Their subjects are swaps.
 const (
-	TellMeeting  TidingKind = "swap-meeting"
-	TellMoved    TidingKind = "swap-meeting-moved"
-	TellOff      TidingKind = "swap-meeting-off"
-	TellMeetsNow TidingKind = "swap-meets-today"
+	TellMeeting TidingKind = "swap-meeting"
+	TellMoved   TidingKind = "swap-meeting-moved"
+	TellOff     TidingKind = "swap-meeting-off"
+	TellMeets   TidingKind = "swap-meets-today" // or tomorrow, early
 )
 
 const (
 	upsertMeeting = `
-INSERT INTO meeting (swap, coop, at, zone, day, spot, changed, giver_told, receiver_told) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $8)
+INSERT INTO meeting (swap, coop, at, zone, day, spot, changed) VALUES ($1, $2, $3, $4, $5, $6, $7)
 ON CONFLICT (swap) DO UPDATE SET at = excluded.at, zone = excluded.zone, day = excluded.day, spot = excluded.spot, changed = excluded.changed,
-       giver_told = excluded.giver_told, receiver_told = excluded.receiver_told, called_off = 0, seq = meeting.seq + 1`
+       called_off = 0, seq = meeting.seq + 1`
 	callOff = `UPDATE meeting SET called_off = 1, changed = $2, seq = seq + 1 WHERE swap = $1`
 	// What the other member of the swap needs to know of it stays: that it was, and is no more.
 	silentMeetings = `UPDATE meeting SET spot = '', zone = '' WHERE swap IN (SELECT id FROM swap WHERE giver = $1 OR receiver = $1)`
@@ -70,8 +70,7 @@ func (r *Register) Meet(ctx context.Context, actor Actor, p Appointment) (s Swap
 		case s.Meets() && at.Equal(s.Meeting.At) && p.Spot == s.Meeting.Spot:
 			return fault.New(fault.Taken, "Swap %d is appointed for that hour and place already. Give another day, hour or place to move it.", s.ID)
 		}
-		// Who is told today needs no word in the morning.
-		if err := exec(ctx, a.Tx, upsertMeeting, s.ID, s.Coop, instant(at), at.Location().String(), day(p.Day), p.Spot, instant(a.at), p.Day == a.today); err != nil {
+		if err := exec(ctx, a.Tx, upsertMeeting, s.ID, s.Coop, instant(at), at.Location().String(), day(p.Day), p.Spot, instant(a.at)); err != nil {
 			return fmt.Errorf("appointing a handover: %w", err)
 		}
 		kind := TellMeeting
@@ -81,8 +80,10 @@ func (r *Register) Meet(ctx context.Context, actor Actor, p Appointment) (s Swap
 		if err := a.tellOther(ctx, s, kind); err != nil {
 			return err
 		}
-		s, err = swapByID(ctx, a.Tx, s.ID)
-		return err
+		if s, err = swapByID(ctx, a.Tx, s.ID); err != nil {
+			return err
+		}
+		return a.keepWords(ctx, s)
 	})
 }
 
@@ -101,8 +102,10 @@ func (r *Register) CallOff(ctx context.Context, actor Actor, swap int64) (s Swap
 		if err := a.tellOther(ctx, s, TellOff); err != nil {
 			return err
 		}
-		s, err = swapByID(ctx, a.Tx, s.ID)
-		return err
+		if s, err = swapByID(ctx, a.Tx, s.ID); err != nil {
+			return err
+		}
+		return a.keepWords(ctx, s)
 	})
 }
 

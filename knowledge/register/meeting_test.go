@@ -1,8 +1,8 @@
 package register_test
 
 import (
-	"context"
-	"database/sql"
+	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -126,13 +126,6 @@ func TestAHandoverIsNotAppointed(t *testing.T) {
 	refused(t, fault.Taken, "given on Sun 1 Feb 2026 already", err)
 }
 
-// strikes strikes an hour of somebody's, "" for the group, and says when the next one comes.
-func (l *lane) strikes(who string, kind register.StrokeKind, zone, at, next string) {
-	l.t.Helper()
-	s := register.Stroke{Coop: l.nora.Coop, Member: l.people[who].ID, Kind: kind, Times: "07:00", Zone: zone, Next: moment(l.t, next)}
-	require.NoError(l.t, l.Strike(l.t.Context(), moment(l.t, at), []register.Stroke{s}, func(context.Context, *sql.Tx, []register.Stroke) error { return nil }))
-}
-
 func moment(t testing.TB, text string) time.Time {
 	t.Helper()
 	at, err := time.Parse(time.RFC3339, text)
@@ -140,68 +133,80 @@ func moment(t testing.TB, text string) time.Time {
 	return at
 }
 
-// hasHours gives a member an hour of their own in the morning.
-func (l *lane) hasHours(who string) {
-	l.t.Helper()
-	_, err := l.DB().ExecContext(l.t.Context(), `INSERT INTO stroke (coop, member, kind, adapter, times, zone, last, said, next, changed) VALUES ($1, $2, 'morning', 'terminal', '07:00', 'UTC', '', '', 4000000000, 0)
-ON CONFLICT (coop, COALESCE(member, 0), kind) DO UPDATE SET times = '07:00'`, l.nora.Coop, l.people[who].ID)
-	require.NoError(l.t, err)
-}
-
 func TestBothAreRemindedOnceOnTheMorning(t *testing.T) {
 	t.Parallel()
 	l, s := agreedSwap(t)
 	l.lives("Nora", "Pacific/Auckland")
-	l.hasHours("Nora")
-	_, err := l.Meet(t.Context(), l.who("Piet"), appointment(t, s, "2026-02-14", 10, 0)) // 9:00 UTC, 22:00 in Auckland
-	require.NoError(t, err)
 	l.says("Nora")
 	l.says("Piet")
-	group := func(at, next string) { l.strikes("", register.StrokeNotice, "Europe/Amsterdam", at, next) }
-	nora := func(at, next string) { l.strikes("Nora", register.StrokeMorning, "Pacific/Auckland", at, next) }
-
-	group("2026-02-13T06:00:00Z", "2026-02-14T06:00:00Z")
-	require.Empty(t, l.says("Piet"), "the day before")
-	l.strikes("Nora", register.StrokeEvening, "Pacific/Auckland", "2026-02-13T17:00:00Z", "2026-02-14T05:00:00Z")
-	nora("2026-02-13T08:00:00Z", "2026-02-13T18:00:00Z")
-	require.Empty(t, l.says("Nora"))
-	nora("2026-02-13T18:00:00Z", "2026-02-14T18:00:00Z")
-	require.Equal(t, []register.TidingKind{register.TellMeetsNow}, l.says("Nora"), "on her own morning")
-	nora("2026-02-13T18:30:00Z", "2026-02-14T18:00:00Z")
-	require.Empty(t, l.says("Nora"), "once")
-	require.Empty(t, l.says("Piet"))
-	group("2026-02-14T06:00:00Z", "2026-02-15T06:00:00Z")
-	require.Equal(t, []register.TidingKind{register.TellMeetsNow}, l.says("Piet"), "who has no hour of his own, with the group")
-	require.Empty(t, l.says("Nora"))
-	group("2026-02-14T06:30:00Z", "2026-02-15T06:00:00Z")
-	require.Empty(t, l.says("Piet"), "once")
-
-	l.on = "2026-02-14"
-	_, err = l.Meet(t.Context(), l.who("Piet"), appointment(t, s, "2026-02-16", 6, 0))
+	meet := func(today, on string, hour int) {
+		t.Helper()
+		l.on = today
+		_, err := l.Meet(t.Context(), l.who("Piet"), appointment(t, s, on, hour, 0))
+		require.NoError(t, err)
+		require.Len(t, l.says("Nora"), 1)
+	}
+	remind := func(at string, nora, piet int) {
+		t.Helper()
+		require.NoError(t, l.RemindOfMeetings(t.Context(), moment(t, at)))
+		for _, c := range []struct {
+			who  string
+			want int
+		}{{"Nora", nora}, {"Piet", piet}} {
+			told := l.says(c.who)
+			require.Len(t, told, c.want, "%s at %s", c.who, at)
+			require.Equal(t, c.want, strings.Count(fmt.Sprint(told), string(register.TellMeets)))
+		}
+		pulse, err := l.Pulse(t.Context(), register.Terminal, register.Whose{})
+		require.NoError(t, err)
+		require.True(t, pulse.Meets.IsZero() || pulse.Meets.After(moment(t, at)))
+	}
+	meet("2026-02-02", "2026-02-14", 10) // 9:00 UTC, 22:00 in Auckland
+	pulse, err := l.Pulse(t.Context(), register.Terminal, register.Whose{})
 	require.NoError(t, err)
-	l.says("Nora")
-	group("2026-02-15T06:00:00Z", "2026-02-16T06:00:00Z")
-	require.Equal(t, []register.TidingKind{register.TellMeetsNow}, l.says("Piet"), "moved, and before the next morning's hour")
-	group("2026-02-16T06:00:00Z", "2026-02-17T06:00:00Z")
-	require.Empty(t, l.says("Piet"))
-	nora("2026-02-16T05:00:00Z", "2026-02-16T18:00:00Z")
-	require.Empty(t, l.says("Nora"), "it is over, by a clock that struck late")
+	require.True(t, pulse.Meets.Equal(moment(t, "2026-02-14T07:00:00+13:00")))
+	remind("2026-02-14T06:59:59+13:00", 0, 0)
+	remind("2026-02-14T07:00:00+13:00", 1, 0)
+	remind("2026-02-14T08:00:00+13:00", 0, 0)
+	remind("2026-02-14T07:00:00+01:00", 0, 1)
+	remind("2026-02-14T07:30:00+01:00", 0, 0)
 
-	l.on = "2026-02-17"
-	_, err = l.Meet(t.Context(), l.who("Piet"), appointment(t, s, "2026-02-17", 20, 0))
-	require.NoError(t, err)
-	l.says("Nora")
-	group("2026-02-17T12:30:00Z", "2026-02-18T06:00:00Z")
-	nora("2026-02-17T18:00:00Z", "2026-02-18T18:00:00Z")
-	require.Empty(t, append(l.says("Piet"), l.says("Nora")...), "today both know it already")
+	meet("2026-02-14", "2026-02-16", 8) // too early for its morning; 20:00 in Auckland
+	remind("2026-02-15T17:59:59+01:00", 0, 0)
+	remind("2026-02-15T18:00:00+01:00", 0, 1)
+	remind("2026-02-15T20:00:00+01:00", 1, 0)
 
-	_, err = l.Meet(t.Context(), l.who("Piet"), appointment(t, s, "2026-02-19", 10, 0))
-	require.NoError(t, err)
+	meet("2026-02-17", "2026-02-17", 20) // 8:00 on the next day in Auckland: its evening before has come when it is told
+	remind("2026-02-18T06:00:00+01:00", 0, 0)
+
+	meet("2026-02-18", "2026-02-20", 10)
+	remind("2026-02-20T10:00:00+01:00", 0, 0) // nothing ran before it
+
+	meet("2026-02-20", "2026-02-22", 10)
+	meet("2026-02-21", "2026-02-24", 10)
+	remind("2026-02-22T09:30:00+01:00", 0, 0) // moved
 	_, err = l.CallOff(t.Context(), l.who("Piet"), s.ID)
 	require.NoError(t, err)
 	l.says("Nora")
-	group("2026-02-19T06:00:00Z", "2026-02-20T06:00:00Z")
-	require.Empty(t, l.says("Piet"), "called off")
+	remind("2026-02-24T09:30:00+01:00", 0, 0)
+
+	meet("2026-02-24", "2026-02-28", 10)
+	_, _, err = l.Cancel(t.Context(), l.who("Nora"), s.ID, "frost")
+	require.NoError(t, err)
+	l.says("Nora")
+	l.says("Piet")
+	remind("2026-02-28T09:30:00+01:00", 0, 0)
+}
+
+// On the night of a change the morning's hour is still the clock's.
+func TestAReminderAfterAChangeOfTheClock(t *testing.T) {
+	t.Parallel()
+	berlin, err := time.LoadLocation("Europe/Berlin")
+	require.NoError(t, err)
+	m := register.Meeting{At: moment(t, "2026-03-29T10:00:00+02:00").In(berlin), Changed: moment(t, "2026-03-20T10:00:00+01:00")}
+	require.True(t, m.Word(berlin).Equal(moment(t, "2026-03-29T07:00:00+02:00")))
+	m.At = moment(t, "2026-10-25T02:30:00+02:00").In(berlin)
+	require.True(t, m.Word(berlin).Equal(moment(t, "2026-10-24T18:00:00+02:00")))
 }
 
 // While a day and hour that both know are still to come, the words of the first day and of the last are left out.

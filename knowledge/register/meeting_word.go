@@ -2,72 +2,100 @@ package register
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 	"time"
 
 	"shortday/knowledge/calendar"
 )
 
-// wordAhead bounds how long before it a member is reminded of a handover, however seldom they are told anything.
-const wordAhead = 8 * 24 * time.Hour
-
+// The hours at which both members are reminded of a handover, each by their own clock: on the morning of its day, and on
+// the evening before where it comes too early for that.
 const (
-	// What is told to the group serves those who have no hour of their own.
-	meetsSoon = `
-SELECT s.id, s.giver, s.receiver,
-       e.giver_told = 0 AND (s.giver = $4 OR $4 = 0 AND NOT EXISTS (
-           SELECT 1 FROM stroke k WHERE k.coop = s.coop AND COALESCE(k.member, 0) = s.giver AND k.kind = 'morning' AND k.times <> '')),
-       e.receiver_told = 0 AND (s.receiver = $4 OR $4 = 0 AND NOT EXISTS (
-           SELECT 1 FROM stroke k WHERE k.coop = s.coop AND COALESCE(k.member, 0) = s.receiver AND k.kind = 'morning' AND k.times <> ''))
-FROM meeting e JOIN swap s ON s.id = e.swap
-WHERE e.coop = $1 AND e.called_off = 0 AND e.at > $2 AND e.at <= $3 AND s.state = 'agreed' AND ($4 = 0 OR s.giver = $4 OR s.receiver = $4)
-ORDER BY e.at, s.id`
-	markGiverTold    = `UPDATE meeting SET giver_told = 1 WHERE swap = $1`
-	markReceiverTold = `UPDATE meeting SET receiver_told = 1 WHERE swap = $1`
+	wordHour    = 7
+	tooEarly    = 9 // a handover before that hour
+	eveningHour = 18
 )
 
-// meetings reminds whom a stroke is for of the handovers appointed before the next one comes: on a day like any other
-// those of the day. Each is told once.
-func (a *act) meetings(ctx context.Context, s Stroke) error {
-	if s.Times == "" || s.Kind == StrokeEvening {
-		return nil
+// Word gives when a member in a zone is reminded of a handover; the zero time where it is on the day it was appointed.
+func (m Meeting) Word(zone *time.Location) time.Time {
+	at := m.At.In(zone)
+	day, hour := calendar.DayAt(at), wordHour
+	if at.Hour() < tooEarly {
+		day, hour = day.Add(-1), eveningHour
 	}
-	until := a.at.Add(wordAhead)
-	if s.Next.Before(until) {
-		until = s.Next
+	word, _ := calendar.At(day, hour, 0, zone)
+	if !word.After(m.Changed) || calendar.DayAt(at) == calendar.DayAt(m.Changed.In(zone)) {
+		return time.Time{} // it was told just before
 	}
-	type meeting struct {
-		swap, giver, receiver int64
-		giverNow, receiverNow bool
+	return word
+}
+
+const (
+	insertWord    = `INSERT INTO meeting_word (swap, member, due) VALUES ($1, $2, $3)`
+	deleteWords   = `DELETE FROM meeting_word WHERE swap = $1`
+	deleteWordsTo = `DELETE FROM meeting_word WHERE due <= $1`
+	wordsDue      = `
+SELECT w.swap, w.member, s.coop FROM meeting_word w JOIN meeting e ON e.swap = w.swap JOIN swap s ON s.id = w.swap
+WHERE w.due <= $1 AND e.at > $1 AND s.state = 'agreed' ORDER BY w.due, w.swap, w.member`
+)
+
+// keepWords keeps when both members of a swap are to be reminded of its handover, in place of what was kept before.
+func (a *act) keepWords(ctx context.Context, s Swap) error {
+	if err := exec(ctx, a.Tx, deleteWords, s.ID); err != nil || !s.Meets() {
+		return err
 	}
-	soon, err := list(ctx, a.Tx, func(row scanner) (m meeting, err error) {
-		err = row.Scan(&m.swap, &m.giver, &m.receiver, &m.giverNow, &m.receiverNow)
-		return m, err
-	}, meetsSoon, s.Coop, instant(a.at), instant(until), s.Member)
-	if err != nil {
-		return fmt.Errorf("finding handovers appointed: %w", err)
-	}
-	if len(soon) > 0 {
-		a.today = dayIn(s.Zone, a.at)
-	}
-	for _, m := range soon {
-		for _, one := range []struct {
-			now    bool
-			member int64
-			mark   string
-		}{{m.giverNow, m.giver, markGiverTold}, {m.receiverNow, m.receiver, markReceiverTold}} {
-			if !one.now {
-				continue
-			}
-			if err := a.tell(ctx, one.member, TellMeetsNow, m.swap); err != nil {
-				return err
-			}
-			if err := exec(ctx, a.Tx, one.mark, m.swap); err != nil {
-				return err
+	for _, m := range []int64{s.Giver, s.Receiver} {
+		zone, err := zoneOf(ctx, a.Tx, m)
+		if err != nil {
+			return err
+		}
+		if word := s.Meeting.Word(zone); !word.IsZero() {
+			if err := exec(ctx, a.Tx, insertWord, s.ID, m, instant(word)); err != nil {
+				return fmt.Errorf("keeping when to remind: %w", err)
 			}
 		}
 	}
 	return nil
+}
+
+// zoneOf gives the zone of a member's place, UTC where none is known.
+func zoneOf(ctx context.Context, tx *sql.Tx, member int64) (*time.Location, error) {
+	seat, err := seatOf(ctx, tx, member)
+	if err != nil {
+		return nil, err
+	}
+	zone, err := time.LoadLocation(seat.Place().Zone)
+	if err != nil {
+		return nil, fmt.Errorf("loading the zone of a place: %w", err)
+	}
+	return zone, nil
+}
+
+// RemindOfMeetings writes the tidings of handovers of which members are to be reminded by an instant, each once; what
+// has passed meanwhile, or came to nothing, is not told.
+func (r *Register) RemindOfMeetings(ctx context.Context, at time.Time) error {
+	type word struct{ swap, member, coop int64 }
+	return r.write(ctx, at, func(tx *sql.Tx) error {
+		due, err := list(ctx, tx, func(row scanner) (w word, err error) {
+			err = row.Scan(&w.swap, &w.member, &w.coop)
+			return w, err
+		}, wordsDue, instant(at))
+		if err != nil {
+			return fmt.Errorf("finding whom to remind: %w", err)
+		}
+		for _, w := range due {
+			zone, err := zoneOf(ctx, tx, w.member)
+			if err != nil {
+				return err
+			}
+			a := &act{Tx: tx, own: Member{Coop: w.coop}, at: at, today: calendar.DayAt(at.In(zone))}
+			if err := a.tell(ctx, w.member, TellMeets, w.swap); err != nil {
+				return err
+			}
+		}
+		return exec(ctx, tx, deleteWordsTo, instant(at))
+	})
 }
 
 // Handover says where a swap is handed over, and when, as far as that is known: "the market, Sat 14 Mar 2026, 10:00".

@@ -21,7 +21,7 @@ var migrations embed.FS
 
 const (
 	applicationID = 0x53646179 // "Sday", in the header of every register
-	newest        = 19         // the number of the last migration
+	newest        = 20         // the number of the last migration
 	magic         = "SQLite format 3\x00"
 )
 

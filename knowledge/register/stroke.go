@@ -57,7 +57,8 @@ WHERE s.adapter = $1 AND s.next > 0 AND s.next <= $2 AND ($3 = 0 OR s.coop = $3 
 	selectOwnStrokes = selectStrokes + `WHERE s.member = $1 ORDER BY s.id`
 	selectPulse      = `
 SELECT last, EXISTS (SELECT 1 FROM stroke WHERE next = 0), EXISTS (SELECT 1 FROM tiding WHERE taken = 0),
-       COALESCE((SELECT min(next) FROM stroke WHERE adapter = $1 AND next > 0 AND ($2 = 0 OR coop = $2 AND COALESCE(member, 0) IN (0, $3))), 0)
+       COALESCE((SELECT min(next) FROM stroke WHERE adapter = $1 AND next > 0 AND ($2 = 0 OR coop = $2 AND COALESCE(member, 0) IN (0, $3))), 0),
+       COALESCE((SELECT min(due) FROM meeting_word), 0)
 FROM clock`
 	updateStroke = `
 UPDATE stroke SET adapter = $3, times = $4, zone = $5, last = $6, said = $7, next = $8 WHERE id = $1 AND seq = $2`
@@ -134,13 +135,14 @@ type Pulse struct {
 	Changed bool      // settings changed
 	Tidings bool      // tidings wait
 	Next    time.Time // the earliest stroke; the zero time where there is none
+	Meets   time.Time // when somebody is first to be reminded of a handover; the zero time where nobody is
 }
 
 // Pulse looks after all of them at once. It is asked every minute, so it costs the same however much is stored.
 func (r *Register) Pulse(ctx context.Context, adapter Adapter, whose Whose) (p Pulse, err error) {
 	err = r.read(ctx, func(tx *sql.Tx) error {
 		return tx.QueryRowContext(ctx, selectPulse, adapter, whose.Coop, whose.Member).
-			Scan((*instant)(&p.Last), &p.Changed, &p.Tidings, (*instant)(&p.Next))
+			Scan((*instant)(&p.Last), &p.Changed, &p.Tidings, (*instant)(&p.Next), (*instant)(&p.Meets))
 	})
 	return p, err
 }

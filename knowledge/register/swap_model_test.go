@@ -5,12 +5,14 @@ import (
 	"maps"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
 	"shortday/knowledge/crop"
 	"shortday/knowledge/exchange"
+	"shortday/knowledge/place"
 	"shortday/knowledge/register"
 	"shortday/knowledge/variety"
 )
@@ -50,17 +52,20 @@ type bazaar struct {
 	}
 	wants map[int64]int // number
 	swaps map[int64]dealt
+	meets map[int64]time.Time    // by swap
 	says  map[int64]map[int]bool // by proposal
 }
 
 func openBazaar(t *rapid.T, g *garden, n int) *bazaar {
-	b := &bazaar{garden: g, stock: map[int64]int{}, wants: map[int64]int{}, swaps: map[int64]dealt{}, says: map[int64]map[int]bool{}}
+	b := &bazaar{garden: g, stock: map[int64]int{}, wants: map[int64]int{}, swaps: map[int64]dealt{}, meets: map[int64]time.Time{}, says: map[int64]map[int]bool{}}
 	b.offers = map[int64]struct {
 		batch  int64
 		number int
 	}{}
 	for i := range 3 {
 		seat, err := g.Enter(g.t.Context(), register.Entry{CoopKey: fmt.Sprint("bazaar", n), CoopName: "Bazaar", Key: fmt.Sprint(i), Name: fmt.Sprint("Member ", i), At: noon(g.t, "2026-02-01")})
+		require.NoError(t, err)
+		_, err = g.SetMember(g.t.Context(), register.Actor{Member: seat.Member.ID, At: noon(g.t, "2026-02-01")}, register.Metric, 3, place.Place{Zone: "UTC"})
 		require.NoError(t, err)
 		b.members = append(b.members, seat.Member)
 	}
@@ -227,6 +232,35 @@ func (b *bazaar) deeds() map[string]func(*rapid.T) {
 			d.state = register.SwapCanceled
 			b.swaps[id] = d
 		},
+		"meet": func(t *rapid.T) {
+			id, ok := b.pick(t, register.Agreed)
+			if !ok {
+				return
+			}
+			d, who, hour := b.swaps[id], rapid.IntRange(0, 2).Draw(t, "who"), rapid.IntRange(8, 11).Draw(t, "hour")
+			at := day(b.t, "2026-02-02").UTC().Add(time.Duration(hour) * time.Hour)
+			_, err := b.Meet(ctx, b.who(who), register.Appointment{Swap: id, Day: day(b.t, "2026-02-02"), Hour: hour, Spot: "the stall"})
+			if d.state != register.Agreed || who != d.giver && who != d.receiver || b.meets[id].Equal(at) {
+				require.Error(t, err)
+				return
+			}
+			require.NoError(t, err)
+			b.meets[id] = at
+		},
+		"call off": func(t *rapid.T) {
+			id, ok := b.pick(t, register.Agreed)
+			if !ok {
+				return
+			}
+			d := b.swaps[id]
+			_, err := b.CallOff(ctx, b.who(d.receiver), id)
+			if d.state != register.Agreed || b.meets[id].IsZero() {
+				require.Error(t, err)
+				return
+			}
+			require.NoError(t, err)
+			delete(b.meets, id)
+		},
 		"count": func(t *rapid.T) {
 			id, ok := some(t, b.stock, "batch")
 			if !ok || b.stock[id] == 0 {
@@ -327,6 +361,8 @@ func (b *bazaar) agrees(t *rapid.T) {
 		require.NoError(t, err)
 		require.Equal(t, d.state, got.State, "swap %d", id)
 		require.Equal(t, d.received, got.Received)
+		require.Equal(t, d.state == register.Agreed && !b.meets[id].IsZero(), got.Meets(), "swap %d", id)
+		require.True(t, !got.Meets() || got.Meeting.At.Equal(b.meets[id]))
 	}
 	for id, o := range b.offers {
 		taken := 0
@@ -373,7 +409,7 @@ func TestSwapModel(t *testing.T) {
 		deeds := b.deeds()
 		names := []string{ // what leads on first: rapid draws from the front more often
 			"given", "received", "given", "received", "correct", "received", "given", "count", "propose", "agree all",
-			"cancel", "want", "offer", "agree", "refuse",
+			"meet", "cancel", "meet", "call off", "want", "offer", "agree", "refuse",
 		}
 		begin := []string{"offer", "want", "offer", "want", "propose", "agree all"}
 		for _, deed := range append(begin, rapid.SliceOfN(rapid.SampledFrom(names), 3, 14).Draw(t, "deeds")...) {

@@ -49,28 +49,20 @@ func (r *Register) Tend(ctx context.Context, coop int64, at time.Time) error {
 func tendStruck(ctx context.Context, tx *sql.Tx, at time.Time, strokes []Stroke) error {
 	seen := map[int64]bool{}
 	for _, s := range strokes {
-		a := &act{Tx: tx, own: Member{Coop: s.Coop}, at: at}
-		if !seen[s.Coop] {
-			seen[s.Coop] = true
-			a.today = dayIn(s.Zone, at)
-			if err := errors.Join(a.tend(ctx), a.speak(ctx)); err != nil {
-				return fmt.Errorf("tending swaps: %w", err)
-			}
+		if seen[s.Coop] {
+			continue
 		}
-		if err := a.meetings(ctx, s); err != nil {
+		seen[s.Coop] = true
+		zone, err := time.LoadLocation(s.Zone)
+		if err != nil { // a zone that is known no more
+			zone = time.UTC
+		}
+		a := &act{Tx: tx, own: Member{Coop: s.Coop}, at: at, today: calendar.DayAt(at.In(zone))}
+		if err := errors.Join(a.tend(ctx), a.speak(ctx)); err != nil {
 			return fmt.Errorf("tending swaps: %w", err)
 		}
 	}
 	return nil
-}
-
-// dayIn gives the day in a zone; in UTC where the zone is known no more.
-func dayIn(zone string, at time.Time) calendar.Day {
-	there, err := time.LoadLocation(zone)
-	if err != nil {
-		there = time.UTC
-	}
-	return calendar.DayAt(at.In(there))
 }
 
 const isOver = `
