@@ -63,31 +63,42 @@ func done(k crop.Kind, pinch bool) string {
 // fillersOf asks crop of each holding whether it can still bloom in the promise's week where it stands; so black-out and
 // lights are taken only where a member has them. Those that hit the week most surely come first.
 func (c counter) fillersOf(ctx context.Context, in *bot.In, p prospect, promise register.Promise) ([]filler, error) {
-	var found []filler
-	tried := 0
+	var all []register.Grown
+	kept := map[register.Grown][]register.Batch{}
+	names := map[int64]string{}
 	for _, v := range p.nearest(promise) {
+		if len(all) >= asked {
+			break
+		}
 		batches, err := c.reg.BatchesOf(ctx, v.ID)
 		if err != nil {
 			return nil, err
 		}
+		names[v.ID] = v.Name
 		for _, member := range members(batches) {
-			if tried++; tried > asked {
-				return best(found), nil
-			}
-			wanted := crop.Target{From: promise.Week, To: promise.Week.Add(6)}
-			rests, err := c.reg.Case(ctx, member, v.ID, wanted, in.Today())
-			if err != nil {
-				return nil, err
-			}
-			plan := crop.Backwards(rests, in.Today())
-			step, open := deciding(plan)
-			hits := supply.Chance(plan.Bloom.Window, wanted.From, wanted.To)
-			if plan.Refusal != nil || plan.Missed != "" || plan.Bloom.Basis == crop.Nothing || !open || hits < 0.1 {
-				continue
-			}
-			own := slices.DeleteFunc(slices.Clone(batches), func(b register.Batch) bool { return b.Member != member })
-			found = append(found, filler{v.Name, own[0].Owner, member, gather(own, func(b register.Batch) string { return b.Owner })[0].plants(), plan.Bloom, step, hits})
+			all = append(all, register.Grown{Member: member, Variety: v.ID})
 		}
+		for _, b := range batches {
+			g := register.Grown{Member: b.Member, Variety: v.ID}
+			kept[g] = append(kept[g], b)
+		}
+	}
+	all = all[:min(len(all), asked)]
+	wanted := crop.Target{From: promise.Week, To: promise.Week.Add(6)}
+	cases, err := c.reg.Cases(ctx, all, wanted, in.Today())
+	if err != nil {
+		return nil, err
+	}
+	var found []filler
+	for i, g := range all {
+		plan := crop.Backwards(cases[i], in.Today())
+		step, open := deciding(plan)
+		hits := supply.Chance(plan.Bloom.Window, wanted.From, wanted.To)
+		if plan.Refusal != nil || plan.Missed != "" || plan.Bloom.Basis == crop.Nothing || !open || hits < 0.1 {
+			continue
+		}
+		own := kept[g]
+		found = append(found, filler{names[g.Variety], own[0].Owner, g.Member, gather(own, func(b register.Batch) string { return b.Owner })[0].plants(), plan.Bloom, step, hits})
 	}
 	return best(found), nil
 }

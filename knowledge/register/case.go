@@ -3,6 +3,7 @@ package register
 import (
 	"context"
 	"database/sql"
+	"slices"
 
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/crop"
@@ -45,20 +46,45 @@ FROM q CROSS JOIN event e JOIN bloom b ON b.event = e.id WHERE e.plan = q.id AND
 	// One row a season: the days recorded for a plan, or for a year where there is no plan. Short days begin with
 	// black-out, or when lighting ends.
 	caseRecords = `
-SELECT q.id, e.member = q.member, b.way, min(b.lat),
+SELECT e.variety, e.member, COALESCE(e.plan, 0), b.way, min(b.lat),
        COALESCE(max((SELECT max(s.day) FROM event s WHERE s.plan = e.plan AND s.step = 'stop' AND s.deed = 'done' AND s.undone_at = 0)), ''),
        COALESCE(max((SELECT max(s.day) FROM event s WHERE s.plan = e.plan AND s.deed = 'done' AND s.undone_at = 0
                      AND s.step = CASE b.way WHEN 'black-out' THEN 'black-out' WHEN 'lights' THEN 'light-end' ELSE '-' END)), ''),
        COALESCE(min(NULLIF(b.opened, '')), ''), COALESCE(min(NULLIF(b.full, '')), ''), COALESCE(min(NULLIF(b.picked, '')), '')
-FROM q CROSS JOIN event e JOIN bloom b ON b.event = e.id
-WHERE e.variety = q.variety AND e.deed = 'bloom' AND e.undone_at = 0 AND (e.plan IS NULL OR e.plan <> q.id)
-GROUP BY q.id, q.member, e.member, COALESCE(e.plan, 0), substr(e.day, 1, 4), b.way
+FROM (SELECT DISTINCT variety FROM q) o CROSS JOIN event e JOIN bloom b ON b.event = e.id
+WHERE e.variety = o.variety AND e.deed = 'bloom' AND e.undone_at = 0
+GROUP BY e.variety, e.member, COALESCE(e.plan, 0), substr(e.day, 1, 4), b.way
 ORDER BY max(e.day), min(e.id)`
 )
 
+// seasons are the blooms on record by variety, read once for all the cases that rest on them.
+type seasons map[int64][]seasonSeen
+
+// seasonSeen is one season of a member, of a plan or of none.
+type seasonSeen struct {
+	member, plan int64
+	crop.Record
+}
+
+// of gives the blooms that a plan may learn from: all but its own.
+func (s seasons) of(p Plan) (records []crop.Record) {
+	for _, seen := range s[p.Variety] {
+		if seen.plan == 0 || seen.plan != p.ID {
+			seen.Own = seen.member == p.Member
+			records = append(records, seen.Record)
+		}
+	}
+	return records
+}
+
 // caseOf gives what a plan rests on.
 func caseOf(ctx context.Context, tx *sql.Tx, p Plan) (crop.Case, error) {
-	cases, err := casesOf(ctx, tx, []Plan{p}, onePlan, p.ID, p.Member, p.Variety, day(p.Since))
+	return caseAmong(ctx, tx, p, seasons{})
+}
+
+// caseAmong gives what one plan of several rests on.
+func caseAmong(ctx context.Context, tx *sql.Tx, p Plan, seen seasons) (crop.Case, error) {
+	cases, err := casesOf(ctx, tx, []Plan{p}, seen, onePlan, p.ID, p.Member, p.Variety, day(p.Since))
 	if err != nil {
 		return crop.Case{}, err
 	}
@@ -66,8 +92,8 @@ func caseOf(ctx context.Context, tx *sql.Tx, p Plan) (crop.Case, error) {
 }
 
 // casesOf gives what plans of one member rest on, in their order: in as many statements for many as for one. The plans
-// are those that a query's beginning finds.
-func casesOf(ctx context.Context, tx *sql.Tx, plans []Plan, with string, args ...any) ([]crop.Case, error) {
+// are those that a query's beginning finds; seen has the blooms that were read before, and those that are read now.
+func casesOf(ctx context.Context, tx *sql.Tx, plans []Plan, seen seasons, with string, args ...any) ([]crop.Case, error) {
 	if len(plans) == 0 {
 		return nil, nil
 	}
@@ -109,23 +135,37 @@ func casesOf(ctx context.Context, tx *sql.Tx, plans []Plan, with string, args ..
 			cases[at[id]].Bloomed = on
 			return err
 		},
-		caseRecords: func(row scanner) error {
-			var rec crop.Record
-			var first, full, picked calendar.Day
-			err := row.Scan(&id, &rec.Own, &rec.Way, &rec.Lat, (*day)(&rec.Stopped), (*day)(&rec.Short), (*day)(&first), (*day)(&full), (*day)(&picked))
-			rec.Bloomed = fullBloom(first, full, picked)
-			cases[at[id]].Records = append(cases[at[id]].Records, rec)
-			return err
-		},
 	} {
 		if err := each(ctx, tx, keep, with+query, args...); err != nil {
 			return nil, err
 		}
 	}
+	if err := seen.read(ctx, tx, plans, with, args...); err != nil {
+		return nil, err
+	}
 	for i, p := range plans {
-		cases[i].Done = standing(p, stands[i], cases[i].Done)
+		cases[i].Done, cases[i].Records = standing(p, stands[i], cases[i].Done), seen.of(p)
 	}
 	return cases, nil
+}
+
+// read reads the blooms of the plans' varieties, unless all of them are there.
+func (s seasons) read(ctx context.Context, tx *sql.Tx, plans []Plan, with string, args ...any) error {
+	if !slices.ContainsFunc(plans, func(p Plan) bool { _, ok := s[p.Variety]; return !ok }) {
+		return nil
+	}
+	for _, p := range plans {
+		s[p.Variety] = nil
+	}
+	return each(ctx, tx, func(row scanner) error {
+		var of int64
+		var one seasonSeen
+		var first, full, picked calendar.Day
+		err := row.Scan(&of, &one.member, &one.plan, &one.Way, &one.Lat, (*day)(&one.Stopped), (*day)(&one.Short), (*day)(&first), (*day)(&full), (*day)(&picked))
+		one.Bloomed = fullBloom(first, full, picked)
+		s[of] = append(s[of], one)
+		return err
+	}, with+caseRecords, args...)
 }
 
 // caseKinds gives the varieties of plans as their member grows them: own stops and response, where there are any,

@@ -67,6 +67,18 @@ func TestTargetsTogetherAreEachAsByItself(t *testing.T) {
 		boxed += len(r.Case.Variety.Stops)
 		learnt += len(r.Case.Records)
 	}
+	var grown []register.Grown
+	for _, v := range append(kinds, kinds[3]) {
+		grown = append(grown, register.Grown{Member: g.piet.ID, Variety: v.ID}, register.Grown{Member: g.nora.ID, Variety: v.ID})
+	}
+	wanted := crop.Target{From: day(t, "2026-11-10"), To: day(t, "2026-11-16")}
+	cases, err := g.Cases(ctx, grown, wanted, today)
+	require.NoError(t, err)
+	for i, c := range cases {
+		alone, err := g.Case(ctx, grown[i].Member, grown[i].Variety, wanted, today)
+		require.NoError(t, err)
+		require.Equal(t, alone, c)
+	}
 	require.Positive(t, stopped)
 	require.Equal(t, 2, boxed, "her own key of one variety, for each of its two targets")
 	require.Equal(t, 2, learnt, "a season of hers and one of his")

@@ -50,7 +50,7 @@ func (r *Register) Reckonings(ctx context.Context, member int64, from, today cal
 		if err != nil {
 			return err
 		}
-		cases, err := casesOf(ctx, tx, plans, runningTargets, member, day(from))
+		cases, err := casesOf(ctx, tx, plans, seasons{}, runningTargets, member, day(from))
 		for i, c := range cases {
 			all = append(all, Reckoned{Plan: plans[i], Case: c})
 		}
@@ -60,6 +60,30 @@ func (r *Register) Reckonings(ctx context.Context, member int64, from, today cal
 		all[i].Crop = crop.Backwards(all[i].Case, today)
 	}
 	return all, err
+}
+
+// Grown is a variety as one member grows it.
+type Grown struct{ Member, Variety int64 }
+
+// Cases gives what plans of several members would rest on, each as Case does: the blooms that are on record of a variety
+// are read once for all.
+func (r *Register) Cases(ctx context.Context, of []Grown, wanted crop.Target, today calendar.Day) (cases []crop.Case, err error) {
+	seen := seasons{}
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		for _, g := range of {
+			from, err := since(ctx, tx, g.Member, g.Variety, wanted, today)
+			if err != nil {
+				return err
+			}
+			c, err := caseAmong(ctx, tx, Plan{Member: g.Member, Variety: g.Variety, Since: from, Wanted: wanted}, seen)
+			if err != nil {
+				return err
+			}
+			cases = append(cases, c)
+		}
+		return nil
+	})
+	return cases, err
 }
 
 // Case gives what a plan of a member would rest on, for asking crop before anything is stored; the variety as the
