@@ -45,7 +45,9 @@ func (f feed) run(ctx context.Context, p *program, reg *register.Register) error
 	}
 	p.log.Info("calendars are served", "at", open.Addr().String(), "reached", base)
 	server := &http.Server{Handler: ical.Feed(find, p.log), ReadTimeout: 10 * time.Second, WriteTimeout: 30 * time.Second, MaxHeaderBytes: 1 << 14}
+	answered := make(chan struct{})
 	ended := context.AfterFunc(ctx, func() {
+		defer close(answered)
 		last, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
 		defer cancel()
 		_ = server.Shutdown(last)
@@ -54,6 +56,7 @@ func (f feed) run(ctx context.Context, p *program, reg *register.Register) error
 	if err := server.Serve(open); !errors.Is(err, http.ErrServerClosed) {
 		return fmt.Errorf("serving calendars: %w", err)
 	}
+	<-answered // what is being read still takes the register
 	return nil
 }
 

@@ -7,6 +7,7 @@ import (
 	"net"
 	"net/http"
 	"path/filepath"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -59,7 +60,15 @@ func TestFeedServes(t *testing.T) {
 	require.NoError(t, free.Close())
 	ctx, stop := context.WithCancel(t.Context())
 	done := make(chan error, 1)
-	p := &program{Context: ctx, log: slog.New(slog.DiscardHandler), now: time.Now}
+	var slow atomic.Bool
+	asked, release := make(chan struct{}, 1), make(chan struct{})
+	p := &program{Context: ctx, log: slog.New(slog.DiscardHandler), now: func() time.Time {
+		if slow.Load() {
+			asked <- struct{}{}
+			<-release
+		}
+		return time.Now()
+	}}
 	go func() { done <- feed{Feed: address}.run(ctx, p, reg) }()
 	require.Eventually(t, func() bool {
 		base, err := reg.FeedBase(t.Context())
@@ -84,7 +93,26 @@ func TestFeedServes(t *testing.T) {
 	require.Contains(t, body, "BEGIN:VEVENT")
 	status, _ = get("/wrong.ics")
 	require.Equal(t, http.StatusNotFound, status)
+	slow.Store(true)
+	last := make(chan int, 1)
+	go func() {
+		answer, err := http.Get("http://" + address + "/" + token + ".ics")
+		if err != nil {
+			last <- 0
+			return
+		}
+		_ = answer.Body.Close()
+		last <- answer.StatusCode
+	}()
+	<-asked
 	stop()
+	select {
+	case <-done:
+		require.Fail(t, "it ended, and the register with it, while a calendar was being read")
+	case <-time.After(200 * time.Millisecond):
+	}
+	close(release)
+	require.Equal(t, http.StatusOK, <-last)
 	require.NoError(t, <-done)
 	require.NoError(t, feed{}.run(t.Context(), p, reg))
 	base, err := reg.FeedBase(t.Context())

@@ -1,9 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"net"
 	"os"
 	"path/filepath"
 	"sync"
@@ -33,10 +35,6 @@ func (r rehearsal) begin(p *program, opts *discord.Options) (end func() error, e
 			return nil, fault.New(fault.Unclear, "--page says where the page of a rehearsal is opened, and there is one only with --pretend. Give both, or leave --page away.")
 		}
 		return func() error { return nil }, nil
-	}
-	address := r.Page
-	if address == "" {
-		address = "127.0.0.1:0"
 	}
 	var ends []func() error
 	undo := func() error {
@@ -69,26 +67,35 @@ func (r rehearsal) begin(p *program, opts *discord.Options) (end func() error, e
 	if err := people(p, service, kept); err != nil {
 		return nil, err
 	}
-	listener, err := page.Listen(p, address)
+	at, shut, err := r.open(p, page.New(service, clock))
 	if err != nil {
 		return nil, err
 	}
-	ctx, stop := context.WithCancel(p)
-	var serving sync.WaitGroup
-	var failed error
-	serving.Go(func() { failed = page.New(service, clock).Serve(ctx, listener) })
-	ends = append(ends, func() error {
-		stop()
-		serving.Wait()
-		return failed
-	})
+	ends = append(ends, shut)
 	opts.Token, opts.URL, opts.Shards = discordtest.Token, service.URL(), 1
 	where := "It has a register of its own, which is gone when this ends."
 	if kept {
 		where = "It is kept in " + p.DB + "."
 	}
-	_, err = fmt.Fprintf(p.stdout, "The rehearsal is open at http://%s/ for a browser on this machine. %s Ctrl-C ends it.\n", listener.Addr(), where)
+	_, err = fmt.Fprintf(p.stdout, "The rehearsal is open at http://%s/ for a browser on this machine. %s Ctrl-C ends it.\n", at, where)
 	return undo, err
+}
+
+// open opens the page, and gives what shuts it.
+func (r rehearsal) open(p *program, shown *page.Page) (at net.Addr, shut func() error, err error) {
+	listener, err := page.Listen(p, cmp.Or(r.Page, "127.0.0.1:0"))
+	if err != nil {
+		return nil, nil, err
+	}
+	ctx, stop := context.WithCancel(p)
+	var serving sync.WaitGroup
+	var failed error
+	serving.Go(func() { failed = shown.Serve(ctx, listener) })
+	return listener.Addr(), func() error {
+		stop()
+		serving.Wait()
+		return failed
+	}, nil
 }
 
 // register settles which register is used: the one that --db names, and never the one of the environment.
