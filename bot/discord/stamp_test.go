@@ -3,10 +3,12 @@ package discord_test
 import (
 	"context"
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"shortday/bot"
 	"shortday/bot/discord"
@@ -80,6 +82,35 @@ func TestInstants(t *testing.T) {
 			require.Equal(t, c.want, shown(t, c.reply))
 		})
 	}
+}
+
+// Whatever is typed around an instant, there are as many marks as instants named, and none of them is somebody's own.
+func TestNobodyTypesAMark(t *testing.T) {
+	t.Parallel()
+	i := struck(t, calendar.DayOf(2026, time.March, 14), 10, 0, "Europe/Dublin", "America/New_York")
+	typed := rapid.Custom(func(t *rapid.T) string {
+		bits := rapid.SampledFrom([]string{"<t:1:F>", "<t:", ":F>", "<", "\\", "`", "```", "**", "_", "\n", " ", "a", "Sat 14 Mar 2026, 10:00", "1", ".", "<@1>", "é", "日"})
+		return strings.Join(rapid.SliceOfN(bits, 0, 12).Draw(t, "bits"), "")
+	})
+	rapid.Check(t, func(t *rapid.T) {
+		text := typed.Draw(t, "before") + i.String() + typed.Draw(t, "after")
+		shown := discord.Shown(text, []calendar.Instant{i})
+		require.Equal(t, strings.Count(text, i.String()), marks(shown), "%q becomes %q", text, shown)
+		require.Zero(t, marks(discord.Shown(text, nil)))
+	})
+}
+
+// marks counts the marks of instants that do something: a backslash takes its meaning from the sign after it.
+func marks(text string) (n int) {
+	for at := 0; at < len(text); at++ {
+		switch {
+		case text[at] == '\\':
+			at++
+		case strings.HasPrefix(text[at:], "<t:"):
+			n++
+		}
+	}
+	return n
 }
 
 // TestInstantsOnTheNightOfAChange: what the words leave in doubt the mark does not.
