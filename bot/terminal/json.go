@@ -3,6 +3,7 @@ package terminal
 import (
 	"bytes"
 	"encoding/json"
+	"time"
 
 	"shortday/bot"
 	"shortday/knowledge/fault"
@@ -10,14 +11,21 @@ import (
 
 // answer is the shape of a reply as JSON; its keys stay as they are.
 type answer struct {
-	Request string   `json:"request"`
-	Title   string   `json:"title"`
-	Text    string   `json:"text"`
-	Rows    []object `json:"rows"`
-	Private bool     `json:"private"`
-	Files   []file   `json:"files"`
-	Next    []next   `json:"next"`
-	Refusal *refusal `json:"refusal"`
+	Request  string    `json:"request"`
+	Title    string    `json:"title"`
+	Text     string    `json:"text"`
+	Rows     []object  `json:"rows"`
+	Private  bool      `json:"private"`
+	Files    []file    `json:"files"`
+	Next     []next    `json:"next"`
+	Refusal  *refusal  `json:"refusal"`
+	Instants []instant `json:"instants,omitempty"`
+}
+
+// instant is one that the text names, by its words there.
+type instant struct {
+	Words string    `json:"words"`
+	At    time.Time `json:"at"` // by the clock by which it was told
 }
 
 type file struct {
@@ -80,6 +88,9 @@ func JSON(request string, reply bot.Reply, kept []string) ([]byte, error) {
 	}
 	for _, n := range reply.Next {
 		a.Next = append(a.Next, next(n))
+	}
+	for _, i := range reply.Instants {
+		a.Instants = append(a.Instants, instant{i.String(), i.At})
 	}
 	var line bytes.Buffer
 	enc := json.NewEncoder(&line)

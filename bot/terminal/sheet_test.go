@@ -98,6 +98,11 @@ func TestJSON(t *testing.T) {
 		`"files":[{"name":"plan.png","type":"image/png","alt":"the steps as bars","size":2345,"path":"out/plan.png"}],`+
 		`"next":[{"label":"Set a target","request":"/target set"},{"label":"/help","request":"/help"}],"refusal":null}`+"\n", string(line))
 
+	meets := calendar.Instant{At: time.Date(2026, time.March, 14, 10, 0, 0, 0, time.FixedZone("here", 3600)), Reader: time.UTC}
+	line, err = terminal.JSON("x", bot.Reply{Text: "Handed over: " + meets.String() + ".", Instants: []calendar.Instant{meets}}, nil)
+	require.NoError(t, err)
+	require.Equal(t, `{"request":"x","title":"","text":"Handed over: Sat 14 Mar 2026, 10:00 in here, which is 09:00 in UTC.","rows":[],"private":false,"files":[],"next":[],"refusal":null,`+
+		`"instants":[{"words":"Sat 14 Mar 2026, 10:00 in here, which is 09:00 in UTC","at":"2026-03-14T10:00:00+01:00"}]}`+"\n", string(line))
 	line, err = terminal.JSON("x", bot.Reply{Private: true, Refusal: &bot.Refusal{Kind: fault.Unclear, Text: "<What>?"}}, nil)
 	require.NoError(t, err)
 	require.Equal(t, `{"request":"x","title":"","text":"","rows":[],"private":true,"files":[],"next":[],"refusal":{"kind":"unclear","text":"<What>?"}}`+"\n", string(line))
