@@ -198,6 +198,24 @@ func TestBothAreRemindedOnceOnTheMorning(t *testing.T) {
 	remind("2026-02-28T09:30:00+01:00", 0, 0)
 }
 
+// A zone whose name is known no more keeps nobody from being reminded.
+func TestAReminderWhereTheZoneIsKnownNoMore(t *testing.T) {
+	t.Parallel()
+	l, s := agreedSwap(t)
+	_, err := l.Meet(t.Context(), l.who("Piet"), appointment(t, s, "2026-02-14", 10, 0))
+	require.NoError(t, err)
+	for _, change := range []string{`UPDATE meeting SET zone = 'Nowhere/Gone'`, `UPDATE member SET zone = 'Nowhere/Gone'`} {
+		_, err = l.DB().ExecContext(t.Context(), change)
+		require.NoError(t, err)
+	}
+	l.says("Nora")
+	require.NoError(t, l.RemindOfMeetings(t.Context(), moment(t, "2026-02-14T06:00:00Z")))
+	require.Equal(t, []register.TidingKind{register.TellMeets}, l.says("Nora"))
+	s, err = l.Swap(t.Context(), s.ID)
+	require.NoError(t, err)
+	require.Equal(t, "UTC", s.Meeting.At.Location().String())
+}
+
 // On the night of a change the morning's hour is still the clock's.
 func TestAReminderAfterAChangeOfTheClock(t *testing.T) {
 	t.Parallel()

@@ -59,17 +59,19 @@ func (a *act) keepWords(ctx context.Context, s Swap) error {
 	return nil
 }
 
-// zoneOf gives the zone of a member's place, UTC where none is known.
+// zoneOf gives the zone of a member's place.
 func zoneOf(ctx context.Context, tx *sql.Tx, member int64) (*time.Location, error) {
 	seat, err := seatOf(ctx, tx, member)
+	return zoneNamed(seat.Place().Zone), err
+}
+
+// zoneNamed gives a zone; UTC where none is known, or the name no more.
+func zoneNamed(name string) *time.Location {
+	zone, err := time.LoadLocation(name)
 	if err != nil {
-		return nil, err
+		return time.UTC
 	}
-	zone, err := time.LoadLocation(seat.Place().Zone)
-	if err != nil {
-		return nil, fmt.Errorf("loading the zone of a place: %w", err)
-	}
-	return zone, nil
+	return zone
 }
 
 // RemindOfMeetings writes the tidings of handovers of which members are to be reminded by an instant, each once; what

@@ -3,7 +3,6 @@ package register
 import (
 	"context"
 	"database/sql"
-	"time"
 
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/exchange"
@@ -74,10 +73,7 @@ func scanSwap(row scanner) (s Swap, err error) {
 		&s.Given, (*day)(&s.GivenOn), &s.Received, (*day)(&s.ReceivedOn), (*ref)(&s.Made), &s.MadeMark, &s.Why,
 		(*instant)(&e.At), &e.Zone, &e.Spot, (*instant)(&e.Changed), &e.Seq, &e.Off)
 	if err == nil && !e.At.IsZero() && e.Zone != "" {
-		var zone *time.Location
-		if zone, err = time.LoadLocation(e.Zone); err == nil {
-			e.At = e.At.In(zone)
-		}
+		e.At = e.At.In(zoneNamed(e.Zone))
 	}
 	return s, err
 }

@@ -53,11 +53,7 @@ func tendStruck(ctx context.Context, tx *sql.Tx, at time.Time, strokes []Stroke)
 			continue
 		}
 		seen[s.Coop] = true
-		zone, err := time.LoadLocation(s.Zone)
-		if err != nil { // a zone that is known no more
-			zone = time.UTC
-		}
-		a := &act{Tx: tx, own: Member{Coop: s.Coop}, at: at, today: calendar.DayAt(at.In(zone))}
+		a := &act{Tx: tx, own: Member{Coop: s.Coop}, at: at, today: calendar.DayAt(at.In(zoneNamed(s.Zone)))}
 		if err := errors.Join(a.tend(ctx), a.speak(ctx)); err != nil {
 			return fmt.Errorf("tending swaps: %w", err)
 		}
