@@ -17,7 +17,8 @@ import (
 // In, as with the fields themselves, so that a handler asks in.Err once.
 type counter struct {
 	reg      *register.Register
-	darkroom chan struct{} // holds one for each photo that is being read: unpacked, they are large
+	darkroom chan struct{}                // holds one for each photo that is being read: unpacked, they are large
+	counted  map[[2]int64]register.Counts // by variety and member: what a request that asks often has asked already; else nil
 }
 
 // seat gives who asks, as far as the register knows them.

@@ -45,8 +45,14 @@ func (c counter) learnt(ctx context.Context, u undertaking, rates raising.Rates)
 // worth; where none have, the co-op's of all varieties.
 func (c counter) narrowest(ctx context.Context, u undertaking, of func(register.Counts) (tried, came int)) (counts register.Counts, err error) {
 	for _, about := range []struct{ variety, member int64 }{{u.variety.ID, u.seat.Member.ID}, {0, u.seat.Member.ID}, {u.variety.ID, 0}, {0, 0}} {
-		if counts, err = c.reg.Rates(ctx, u.seat.Coop.ID, about.variety, about.member); err != nil {
-			return counts, err
+		key, known := [2]int64{about.variety, about.member}, false
+		if counts, known = c.counted[key]; !known {
+			if counts, err = c.reg.Rates(ctx, u.seat.Coop.ID, about.variety, about.member); err != nil {
+				return counts, err
+			}
+			if c.counted != nil {
+				c.counted[key] = counts
+			}
 		}
 		if tried, _ := of(counts); tried >= raising.EarlierPlants {
 			break

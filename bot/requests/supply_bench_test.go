@@ -61,7 +61,8 @@ func BenchmarkSupply(b *testing.B) {
 	for i := range 60 {
 		say(b, fmt.Sprintf(`/coop promise week:2027-%02d-%02d stems:%d %s`, 9+i%3, 6+7*(i/20), 200+40*i, []string{"", "colour:white", fmt.Sprintf(`variety:"Trial %d"`, i)}[i/3%3]))
 	}
-	for _, request := range []string{"/coop supply", "/coop supply by:variety", "/coop supply chart:yes", "/coop promise", "/target list for:\"Neighbour 7\""} {
+	for _, request := range []string{"/coop supply", "/coop supply by:variety", "/coop supply chart:yes", "/coop promise", "/target list for:\"Neighbour 7\"",
+		"/target spread from:2027-10-01 until:2027-11-28 stems:500 coop:yes"} {
 		b.Run(request[1:], func(b *testing.B) {
 			before := reg.Statements()
 			for b.Loop() {

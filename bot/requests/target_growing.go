@@ -3,6 +3,7 @@ package requests
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
 	"strings"
 
@@ -35,10 +36,11 @@ func (g growing) cuttings(plants int) bot.Cell {
 	return bot.Whole(n.Cuttings)
 }
 
-// mostHoldings is how many members' varieties a spread chooses from, the largest; between is how many days lie between
-// the blooms that are tried for.
+// mostHoldings is how many members' varieties a spread chooses from, the largest of those mostLooked that have the most
+// plants; between is how many days lie between the blooms that are tried for.
 const (
 	mostHoldings = 60
+	mostLooked   = 240
 	between      = 4
 	around       = 28 // days before and after the weeks in which a bloom may still help
 )
@@ -67,7 +69,7 @@ func (c counter) choices(ctx context.Context, in *bot.In, seat register.Seat, wh
 	}
 	if len(holdings) > mostHoldings {
 		slices.SortStableFunc(holdings, func(a, b holdingOf) int { return cmp.Compare(b.most, a.most) })
-		p.left = len(holdings) - mostHoldings
+		p.left += len(holdings) - mostHoldings
 		holdings = holdings[:mostHoldings]
 	}
 	for i, h := range holdings {
@@ -136,17 +138,77 @@ func stopOf(plan crop.Plan) calendar.Day {
 	return 0
 }
 
-// holdings gives what there is to grow from: by the stock in the register, without what targets that stand need of it.
+// keptKind is a variety of which a member has plants.
+type keptKind struct {
+	member  register.Member
+	variety int64
+	most    int // no more than so many plants can come of them, whatever is still to be found out
+	place   int // in the order of members
+}
+
+// holdings gives what there is to grow from: by the stock in the register, without what targets that stand need of it. Of
+// very many those with the most plants are looked at, until no other can be among those that a spread chooses from.
 func (c counter) holdings(ctx context.Context, in *bot.In, seat register.Seat, whose int64, set map[string]float64, p *proposal) ([]holdingOf, error) {
+	all, err := c.keptKinds(ctx, in, seat, whose)
+	if err != nil {
+		return nil, err
+	}
+	c.counted = map[[2]int64]register.Counts{}
+	slices.SortStableFunc(all, func(a, b keptKind) int { return cmp.Compare(b.most, a.most) })
+	type placed[T any] struct {
+		is    T
+		place int
+	}
+	var found []placed[holdingOf]
+	var none []placed[string]
+	var largest []int // what the holdings found give, the most first
+	for i, k := range all {
+		if i == mostLooked || len(largest) >= mostHoldings && largest[mostHoldings-1] > k.most {
+			p.left = len(all) - i
+			break
+		}
+		h, err := c.holding(ctx, in, register.Seat{Coop: seat.Coop, Member: k.member}, k.variety, set)
+		if err != nil {
+			return nil, err
+		}
+		if h.most <= 0 {
+			none = append(none, placed[string]{h.named(whose) + " (no plants to spare)", k.place})
+			continue
+		}
+		found = append(found, placed[holdingOf]{h, k.place})
+		at, _ := slices.BinarySearchFunc(largest, h.most, func(a, b int) int { return cmp.Compare(b, a) })
+		largest = slices.Insert(largest, at, h.most)
+	}
+	slices.SortFunc(found, func(a, b placed[holdingOf]) int { return cmp.Compare(a.place, b.place) })
+	slices.SortFunc(none, func(a, b placed[string]) int { return cmp.Compare(a.place, b.place) })
+	for _, n := range none {
+		p.none = append(p.none, n.is)
+	}
+	holdings := make([]holdingOf, len(found))
+	for i, f := range found {
+		holdings[i] = f.is
+	}
+	return holdings, nil
+}
+
+// keptKinds gives the varieties of which a member, or with 0 every member, has plants.
+func (c counter) keptKinds(ctx context.Context, in *bot.In, seat register.Seat, whose int64) (all []keptKind, err error) {
 	only, err := c.only(ctx, in, seat)
 	if err != nil {
 		return nil, err
+	}
+	varieties, err := c.reg.Varieties(ctx, seat.Coop.ID)
+	if err != nil {
+		return nil, err
+	}
+	shoots := map[int64]float64{}
+	for _, v := range varieties {
+		shoots[v.ID], _ = v.ShootsOrDefault()
 	}
 	members, err := c.reg.Members(ctx, seat.Coop.ID)
 	if err != nil {
 		return nil, err
 	}
-	var all []holdingOf
 	for _, m := range members {
 		if whose != 0 && m.ID != whose {
 			continue
@@ -155,21 +217,20 @@ func (c counter) holdings(ctx context.Context, in *bot.In, seat register.Seat, w
 		if err != nil {
 			return nil, err
 		}
-		var kept []int64
+		at := map[int64]int{}
 		for _, b := range batches {
-			if !slices.Contains(kept, b.Variety) && (len(only) == 0 || slices.Contains(only, b.Variety)) {
-				kept = append(kept, b.Variety)
+			if len(only) > 0 && !slices.Contains(only, b.Variety) {
+				continue
 			}
-		}
-		for _, id := range kept {
-			h, err := c.holding(ctx, in, register.Seat{Coop: seat.Coop, Member: m}, id, set)
-			if err != nil {
-				return nil, err
+			i, ok := at[b.Variety]
+			if !ok {
+				i = len(all)
+				at[b.Variety], all = i, append(all, keptKind{member: m, variety: b.Variety, place: i})
 			}
-			if h.most > 0 {
-				all = append(all, h)
+			if isStools(b) {
+				all[i].most += int(math.Ceil(float64(b.Count)*shoots[b.Variety])) + 1
 			} else {
-				p.none = append(p.none, h.named(whose)+" (no plants to spare)")
+				all[i].most += b.Count
 			}
 		}
 	}
