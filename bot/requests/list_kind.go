@@ -79,10 +79,13 @@ func (k listKind) line(in *bot.In, table listing.Table, row listing.Row, on cale
 		if cell == "" {
 			continue
 		}
-		if f, _ := r.Field(column.Name); f.Kind == bot.DayKind {
-			if day, err := in.Reader(on).Read(cleanCell(cell), f.Sense); err == nil {
-				cell = day.String()
-			}
+		f, _ := r.Field(column.Name)
+		switch day, err := in.Reader(on).Read(cleanCell(cell), f.Sense); {
+		case err != nil:
+		case f.Kind == bot.DayKind:
+			cell = day.String()
+		case f.Kind == bot.AnnualKind: // a spreadsheet puts a year to it
+			cell = day.Annual().String()
 		}
 		fields = append(fields, bot.Entry{Field: column.Name, Text: cell})
 	}
