@@ -169,6 +169,9 @@ func (a *act) step(ctx context.Context, s Step, batches []Batch, out *Outcome) e
 	if len(batches) > 0 && !raises {
 		before = batches[0].Stage
 	}
+	if before == crop.Taken && s.Kind == crop.Pot { // what is potted had rooted, and counts so
+		before = crop.Struck
+	}
 	e := Event{Variety: s.Variety, Plan: s.Plan, Deed: DidStep, Step: s.Kind, On: s.On, Count: s.Count, Lost: s.Lost, Note: s.Note}
 	if e.Count == 0 && !raises && moves {
 		for _, b := range batches {
@@ -207,33 +210,34 @@ func (a *act) apply(ctx context.Context, out *Outcome, b Batch, s Step, stage cr
 	return a.advance(ctx, out, b, s, stage)
 }
 
-// starts gives the stages that a step takes plants on from, and those that cuttings for it come from.
-func starts(k crop.Kind) (from, cutFrom []crop.Stage) {
+// starts gives the stages that a step takes plants on from, and those that cuttings for it come from. before are the
+// stages in front of either, the nearest first: where there are no others, a step between was done and not recorded.
+func starts(k crop.Kind) (from, cutFrom, before []crop.Stage) {
 	stools := []crop.Stage{crop.Woken, crop.Potted, crop.Planted, crop.Housed}
 	switch k {
 	case crop.Wake:
-		return []crop.Stage{crop.Boxed}, nil
+		return []crop.Stage{crop.Boxed}, nil, nil
 	case crop.Cut:
-		return nil, stools
+		return nil, stools, []crop.Stage{crop.Boxed}
 	case crop.Strike:
-		return []crop.Stage{crop.Taken}, stools
+		return []crop.Stage{crop.Taken}, stools, []crop.Stage{crop.Boxed}
 	case crop.Pot:
-		return []crop.Stage{crop.Struck}, nil
+		return []crop.Stage{crop.Struck}, nil, []crop.Stage{crop.Taken}
 	case crop.PlantOut, crop.FinalPot:
-		return []crop.Stage{crop.Potted}, nil
+		return []crop.Stage{crop.Potted}, nil, []crop.Stage{crop.Struck, crop.Taken}
 	case crop.House:
-		return []crop.Stage{crop.Planted}, nil
+		return []crop.Stage{crop.Planted}, nil, []crop.Stage{crop.Potted}
 	case crop.Box:
-		return []crop.Stage{crop.Planted, crop.Housed}, nil
+		return []crop.Stage{crop.Planted, crop.Housed}, nil, []crop.Stage{crop.Potted}
 	}
-	return nil, nil
+	return nil, nil, nil
 }
 
 // plants gives the batches that a step takes on, or, where it raises new plants, the batch that the cuttings are from.
 func (a *act) plants(ctx context.Context, s Step, named []Batch) (batches []Batch, raises bool, err error) {
-	from, cutFrom := starts(s.Kind)
+	from, cutFrom, before := starts(s.Kind)
 	if len(named) > 0 {
-		raises = slices.Contains(cutFrom, named[0].Stage)
+		raises = slices.Contains(cutFrom, named[0].Stage) || len(cutFrom) > 0 && slices.Contains(before, named[0].Stage)
 		if raises && s.Count == 0 && s.Kind == crop.Strike {
 			return nil, false, fault.New(fault.Unclear, "How many cuttings of batch %s were struck? Give the count.", named[0].Mark)
 		}
@@ -245,6 +249,11 @@ func (a *act) plants(ctx context.Context, s Step, named []Batch) (batches []Batc
 	}
 	if batches = at(live, from, s); len(batches) == 0 && s.Count > 0 {
 		batches, raises = at(live, cutFrom, s), len(cutFrom) > 0
+	}
+	for _, stage := range before {
+		if len(batches) == 0 && (s.Count > 0 || len(cutFrom) == 0) {
+			batches = at(live, []crop.Stage{stage}, s)
+		}
 	}
 	if woken := at(batches, []crop.Stage{crop.Woken}, s); raises && len(woken) > 0 {
 		batches = woken

@@ -67,6 +67,47 @@ func TestYearOfABatch(t *testing.T) {
 	g.sound()
 }
 
+// A strike, a wake or a potting that nobody recorded leaves no plants behind and makes none twice.
+func TestAMissedStepKeepsTheLine(t *testing.T) {
+	t.Parallel()
+	g := plant(t)
+	box := g.add(crop.Boxed, 6, "2026-01-05")
+	cut := g.done("2026-02-10", register.Step{Kind: crop.Cut, Count: 24})
+	require.Len(t, cut.Batches, 1)
+	taken := cut.Batches[0]
+	require.Equal(t, box.ID, taken.Parent, "of stools that are woken, though it was not recorded")
+	struck := g.done("2026-02-12", register.Step{Kind: crop.Strike, Batches: []int64{box.ID}, Count: 5})
+	require.Equal(t, box.ID, struck.Batches[0].Parent)
+	_, err := g.Undo(t.Context(), g.by(g.nora, "2026-02-12"), struck.Event.ID, "of another tray")
+	require.NoError(t, err)
+
+	_, err = g.Done(t.Context(), g.by(g.nora, "2026-03-05"), register.Step{Variety: g.late.ID, Kind: crop.Pot, Count: 30})
+	refused(t, fault.Unclear, "has 24, not 30", err)
+	pot := g.done("2026-03-05", register.Step{Kind: crop.Pot, Count: 20, Lost: 1})
+	require.Len(t, pot.Batches, 2)
+	require.Equal(t, taken.ID, pot.Batches[0].ID)
+	require.Equal(t, 3, pot.Batches[0].Count, "what is still there")
+	potted := pot.Batches[1]
+	require.Equal(t, 20, potted.Count)
+	require.Equal(t, taken.ID, potted.Parent)
+	counts, err := g.Rates(t.Context(), g.nora.Coop, g.late.ID, g.nora.ID)
+	require.NoError(t, err)
+	require.Equal(t, 20, counts.CuttingsRooted)
+	require.Equal(t, 21, counts.CuttingsStruck)
+
+	g.done("2026-03-06", register.Step{Kind: crop.PlantOut, Batches: []int64{taken.ID}})
+	out := g.done("2026-10-01", register.Step{Kind: crop.House, Batches: []int64{potted.ID}})
+	require.Equal(t, crop.Housed, out.Batches[0].Stage)
+	down, err := g.Descendants(t.Context(), box.ID)
+	require.NoError(t, err)
+	sum := 0
+	for _, b := range down {
+		sum += b.Count
+	}
+	require.Equal(t, 23, sum)
+	g.sound()
+}
+
 func TestDoneRefuses(t *testing.T) {
 	t.Parallel()
 	g := plant(t)
