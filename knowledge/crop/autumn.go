@@ -50,6 +50,9 @@ func (d *draft) light() {
 		text, source := "before", source
 		if struck := d.from(Strike, d.cut); struck.Likely > start.Latest {
 			start, text, source = struck, "from striking on, for it is past the day on which", source+"; "+common
+			if alwaysBelow(d.Place.Lat, critical(d.Case).Bud) {
+				text = "from striking on, for all year"
+			}
 		}
 		d.add(Step{Kind: Light, Window: start, Clock: "22:00–02:00", Source: source, LastSafe: start.Latest, Lost: "buds are set and the bloom can no longer be held back",
 			Rule: fmt.Sprintf("%s the day falls below %g h (%s); or 3 minutes in every 30 at 10 foot-candles (about 108 lx) or more", text, critical(d.Case).Bud, daylight.Sunrise.Describe())})
@@ -63,6 +66,9 @@ func (d *draft) light() {
 func (d *draft) shortened(end calendar.Day) (calendar.Day, bool) {
 	bud := critical(d.Case).Bud
 	on, ok := autumnCrossing(d.Case, bud, end.Add(-90), daylight.Sunrise)
+	if !ok && d.Place.Known() && alwaysBelow(d.Place.Lat, bud) {
+		return end.Add(-365), true
+	}
 	if !ok || on < end {
 		return on, ok
 	}

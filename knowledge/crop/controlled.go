@@ -101,7 +101,10 @@ func delays(c Case, start calendar.Day) (days, late int, warnings []string) {
 			warn("Nights of 4.5 to 10 °C delay until buds show (Vince 1960): the bloom may be later than reckoned.")
 		}
 	}
-	if c.Climate.Night == nil && c.Climate.Mean == nil && hours > 13.5 {
+	if c.Climate.Night == nil && c.Climate.Mean == nil && c.Place.Known() && alwaysShort(c, c.Place.Lat) {
+		late += 21
+		warn("Nights above 23 °C would delay the bloom by 1 to 3 weeks (Purdue 2010), which cannot be known without temperatures.")
+	} else if c.Climate.Night == nil && c.Climate.Mean == nil && hours > 13.5 {
 		late += 21
 		warn("Short days begin in the warm season here: nights above 23 °C would delay the bloom by 1 to 3 weeks (Purdue 2010), which cannot be known without temperatures.")
 	}

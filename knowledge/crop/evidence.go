@@ -81,7 +81,11 @@ func (s *seasonal) carry(c Case, from, early, other float64) (days int) {
 	}
 	days, ok := c.lag(critical(c).Flower, from, c.Place.Lat)
 	if !ok {
-		s.warn("The day here or there never falls below the length at which this variety flowers, so its season could not be carried over by day length.")
+		why := "Some day here or there never falls below"
+		if alwaysShort(c, from) {
+			why = "At the " + degrees(from) + " of the evidence every day is shorter than"
+		}
+		s.warn(why + " the length at which this variety flowers, so its season could not be carried over by day length.")
 		s.abroad = max(s.abroad, nothingWidth)
 		return 0
 	}

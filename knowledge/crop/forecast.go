@@ -12,7 +12,7 @@ func (d *draft) forecast(s seasonal) Forecast {
 	}
 	window := within(s.bloom(stop.Likely), s.spread)
 	days, late, warnings := 0, 0, []string(nil)
-	if d.Climate.Mean != nil || d.Climate.Night != nil || d.Climate.Light != nil {
+	if !s.anytime && (d.Climate.Mean != nil || d.Climate.Night != nil || d.Climate.Light != nil) {
 		start := s.rules
 		if start == 0 {
 			start = stop.Likely.Add(usual(d.Variety).Likely / 2)
@@ -21,7 +21,7 @@ func (d *draft) forecast(s seasonal) Forecast {
 	}
 	d.warn(warnings...)
 	window = window.Shift(days)
-	window.Latest = window.Latest.Add(late)
+	window.Latest = window.Latest.Add(max(late, s.late))
 	return d.seen(Forecast{Window: window, Basis: s.basis, Why: s.why})
 }
 
@@ -104,6 +104,10 @@ func (d *draft) expect() seasonal {
 	d.stop = calendar.Window{Earliest: usualStop.Add(-stopTolerance), Likely: usualStop, Latest: usualStop.Add(stopTolerance)}
 	if soonest := d.soonestStop(usualStop); soonest > usualStop {
 		d.stop = d.stop.Shift(soonest.Sub(usualStop))
+	}
+	if s.anytime {
+		d.expectAnytime(s)
+		return s
 	}
 	if on, ok := d.about(Stop, usualStop); ok {
 		d.stop = calendar.On(on)

@@ -16,7 +16,7 @@ const toStop = smallPot + growOn
 // quickest is the least time from striking on a day to the stop: in controlled crops by way of the bed, else by that of
 // the small pot, where roots take their usual time, which nobody hurries.
 func (d *draft) quickest(struck calendar.Day) int {
-	if d.Way == Shaded || d.Way == Lit {
+	if d.quick() {
 		return strikeToPlant().span.Min + plantToPinch().span.Min
 	}
 	return rooting(d.Place, d.dark(struck)).span.Likely + toStop
@@ -24,6 +24,9 @@ func (d *draft) quickest(struck calendar.Day) int {
 
 // lastStrike is the last day of striking for a stop by a day.
 func (d *draft) lastStrike(stop calendar.Day) calendar.Day {
+	if stop == 0 {
+		return 0
+	}
 	last := stop.Add(-d.quickest(stop))
 	return min(last, stop.Add(-d.quickest(last))) // cuttings root slower in the dark months
 }
@@ -31,7 +34,7 @@ func (d *draft) lastStrike(stop calendar.Day) calendar.Day {
 // soonestStop is the first day on which plants can be stopped after what was done for them, however late that was; zero
 // where nothing binds. Of what was done the latest step tells most.
 func (d *draft) soonestStop(planned calendar.Day) calendar.Day {
-	controlled := d.Way == Shaded || d.Way == Lit
+	controlled := d.quick()
 	for _, k := range []Kind{PlantOut, Pot, Strike, Cut, Wake, Box} {
 		on, ok := d.about(k, planned)
 		switch {

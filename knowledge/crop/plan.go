@@ -35,14 +35,18 @@ type draft struct {
 	short calendar.Window
 	// cut is when cuttings are taken, potted when they are in their first pots.
 	cut, potted calendar.Window
-	// lastStop is the last stop that still serves.
+	// lastStop is the last stop that still serves; zero where any does.
 	lastStop calendar.Day
+	// anytime is set where every day of the year is short.
+	anytime bool
 }
 
 func begin(c Case, today calendar.Day) *draft {
 	c.passed = &passages{known: make([]passage, 0, 4)}
 	d := &draft{Case: c, today: today, done: latestDone(c.Done), Plan: Plan{Steps: make([]Step, 0, 32)}}
-	d.warn(inexact(c))
+	if d.anytime = c.Place.Known() && alwaysShort(c, c.Place.Lat); !d.anytime {
+		d.warn(inexact(c))
+	}
 	return d
 }
 
@@ -86,14 +90,14 @@ const (
 func (d *draft) reach() {
 	aim := d.Wanted.From.Add(d.Wanted.To.Sub(d.Wanted.From) / 2)
 	s := seasonOf(d.Case, aim)
-	if s.basis == Nothing {
+	if s.basis == Nothing && !s.anytime {
 		s = fromAim(d.Case, s, aim)
 	}
 	earliest, latest := s.bloom(s.first), s.bloom(s.last)
 	if frost := d.frostLimit(latest); frost < latest {
 		latest = max(frost, earliest)
 	}
-	switch way := d.choose(aim, earliest, latest); way {
+	switch way := d.choose(s, aim, earliest, latest); way {
 	case Natural:
 		if aim > latest && latest == s.bloom(s.last) {
 			d.warn(fmt.Sprintf("The stop alone brings this variety to %s here; side shoots left on hold the bud back by %d days at most.", latest.Long(), holding))
@@ -116,10 +120,12 @@ func fromAim(c Case, s seasonal, aim calendar.Day) seasonal {
 	return s
 }
 
-func (d *draft) choose(aim, earliest, latest calendar.Day) Way {
+func (d *draft) choose(s seasonal, aim, earliest, latest calendar.Day) Way {
 	switch {
 	case d.Wanted.Way != AnyWay && !d.can(d.Wanted.Way):
 		return AnyWay
+	case d.anytime && d.Wanted.Way == AnyWay && d.Place.Lights && d.heldBack(aim, aim.Sub(s.pairs[0].stop)):
+		return Lit
 	case d.Wanted.Way == Shaded || d.Wanted.Way == Lit:
 		return d.Wanted.Way
 	case d.Wanted.To >= earliest.Add(-hasten) && d.Wanted.From <= latest.Add(holding):
@@ -134,9 +140,16 @@ func (d *draft) choose(aim, earliest, latest calendar.Day) Way {
 	return AnyWay
 }
 
+// heldBack reports whether plants that were stopped already would bloom too long before a day for side shoots to hold
+// the buds, so that only night lights do.
+func (d *draft) heldBack(aim calendar.Day, days int) bool {
+	on, ok := d.about(Stop, aim.Add(-days))
+	return ok && on.Add(days+holding) < aim
+}
+
 // can reports whether the place has what a way needs.
 func (d *draft) can(way Way) bool {
-	return way == Natural || way == Shaded && d.Place.BlackOut || way == Lit && d.Place.Lights
+	return way == Natural || way == Shaded && d.Place.BlackOut && !d.anytime || way == Lit && d.Place.Lights
 }
 
 // frostLimit is the last day on which blooms stand: a fortnight after the first frost where there is no cover.
@@ -161,6 +174,9 @@ func (d *draft) refuse(s seasonal, aim, earliest, latest calendar.Day) {
 			need = "night lights"
 		}
 		r.Why = fmt.Sprintf("Your place has no %s; /grower place tells what it has.", need)
+		if d.anytime && d.Wanted.Way == Shaded {
+			r.Why = "Black-out changes nothing here, for every day of the year is short enough already: the stop alone settles the bloom."
+		}
 		if aim >= earliest && aim <= latest {
 			r.Nearest = aim
 		}
@@ -207,7 +223,11 @@ func (d *draft) lastStopFor(s seasonal) calendar.Day {
 // about gives the day a step was done, if that was within half a year of a day: this season and no other.
 func (d *draft) about(k Kind, day calendar.Day) (calendar.Day, bool) {
 	on, ok := d.done[k]
-	return on, ok && distance(on, day) <= 182
+	season := 182
+	if d.anytime { // one crop may follow another within the year
+		season = 91
+	}
+	return on, ok && distance(on, day) <= season
 }
 
 // controlled plans a bloom by made short days: black-out begins them, the end of night lighting lets them begin.

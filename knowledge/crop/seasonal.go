@@ -24,6 +24,8 @@ type seasonal struct {
 	first, last calendar.Day // stops between which this holds
 	spread      float64      // standard deviation in days
 	abroad      float64      // a further one, for evidence from another latitude
+	late        int          // days that the bloom may come later still, for what cannot be known
+	anytime     bool         // every day is short: the stop alone tells, at any time of the year
 	basis       Basis
 	why         string
 	warnings    []string
@@ -78,6 +80,9 @@ func distance(a, b calendar.Day) int {
 
 // seasonOf weighs the evidence for the natural season nearest to a day, strongest first.
 func seasonOf(c Case, near calendar.Day) seasonal {
+	if c.Place.Known() && alwaysShort(c, c.Place.Lat) {
+		return fromStop(c, near)
+	}
 	s, ok := fromRecords(c, near)
 	if !ok {
 		s, ok = fromKey(c, near)

@@ -145,8 +145,11 @@ func (d *draft) waking() {
 		d.add(Step{Kind: Chill, Window: woken.Before(chill.span), Rule: chill.text, Source: chill.source})
 	}
 	d.add(Step{Kind: WakeWater, Window: woken.Shift(-1), Rule: "the evening before stools are taken out to wake", Source: common})
-	last := d.lastStrike(d.lastStop)
-	d.add(Step{Kind: Wake, Window: woken, Rule: wake.text, Source: wake.source, LastSafe: last.Add(-wake.span.Min), Lost: "cuttings come too late for the last safe stop"})
+	last, lastWake := d.lastStrike(d.lastStop), calendar.Day(0)
+	if last != 0 {
+		lastWake = last.Add(-wake.span.Min)
+	}
+	d.add(Step{Kind: Wake, Window: woken, Rule: wake.text, Source: wake.source, LastSafe: lastWake, Lost: "cuttings come too late for the last safe stop"})
 	cut := d.from(Cut, d.struck(woken))
 	d.add(Step{Kind: CutWater, Window: cut.Shift(-1), Rule: "the day before taking cuttings; never cut from a dry plant", Source: southport})
 	d.add(Step{Kind: Cut, Window: cut, Rule: wake.text, Source: wake.source, LastSafe: last, Lost: "rooted plants come too late for the last safe stop"})
@@ -157,7 +160,7 @@ func (d *draft) waking() {
 // shoots are long enough, and not so late that the stop cannot be kept where it still can.
 func (d *draft) struck(woken calendar.Window) calendar.Window {
 	wanted, wake := d.strike(), waking(d.Place)
-	if _, done := d.doneThisSeason(Wake); !done || d.Way != Natural {
+	if _, done := d.doneThisSeason(Wake); !done || d.quick() {
 		return notBefore(wanted, woken.Likely.Add(wake.span.Min))
 	}
 	return pressed(woken, wake.span, d.lastStrike(d.stop.Likely))
@@ -180,7 +183,7 @@ func (d *draft) strike() calendar.Window {
 	if stop.Known() {
 		stop = calendar.Window{Earliest: stop.Likely.Add(-stopTolerance), Likely: stop.Likely, Latest: stop.Likely.Add(stopTolerance)}
 	}
-	if d.Way == Shaded || d.Way == Lit {
+	if d.quick() {
 		return notAfter(stop.Before(plantToPinch().span).Before(strikeToPlant().span), d.lastStrike(d.stop.Likely))
 	}
 	return notAfter(stop.Before(growing().span), d.lastStrike(d.stop.Likely))
@@ -222,7 +225,7 @@ func dark(at place.Point, on calendar.Day) bool {
 // pots reports whether the plants stand in pots and come under cover to bloom: lates at a place with cover.
 func (d *draft) pots() bool {
 	season, _ := d.Variety.SeasonOrGuess()
-	return season == variety.Late && d.Place.Cover && d.Way == Natural
+	return season == variety.Late && d.Place.Cover && !d.quick()
 }
 
 // summer reckons from planting to the stops.
@@ -235,12 +238,14 @@ func (d *draft) summer(basis Basis) {
 		rule := pinchToShortDays()
 		stop.Rule, stop.Source, stop.Basis = rule.text+"; it settles quality, not the bloom day", rule.source, Handbook
 		stop.Lost = "the stems stay short, for short days begin all the same"
+	} else if d.anytime {
+		stop.Source, stop.Lost = reckoned, "the bloom comes after the days wanted"
 	} else if len(d.Variety.Stops) == 0 {
 		rule := stopping(seasonName(d.Variety))
 		stop.Rule, stop.Source = rule.text+"; at about 20 cm", rule.source+"; "+rhsGuide
 	}
 	d.add(stop)
-	if stops, _ := d.Variety.StopsWantedOrDefault(); d.Way == Natural && (stops >= 2 || d.keySecond() > 0) { // made short days leave time for one
+	if stops, _ := d.Variety.StopsWantedOrDefault(); !d.quick() && (stops >= 2 || d.keySecond() > 0) { // made short days leave time for one
 		second := secondStopping()
 		if days := d.keySecond(); days > 0 {
 			second = rule{calendar.Days(days), "the second stop of the dated key", "the key given for the variety"}
@@ -256,7 +261,7 @@ func seasonName(v variety.Variety) variety.Season {
 
 // planting reckons hardening off and planting out after the last frost, or the final pot, and gives the later's window.
 func (d *draft) planting() calendar.Window {
-	if d.Way != Natural {
+	if d.quick() {
 		planted := notBefore(d.stop.Before(plantToPinch().span), d.potted.Likely)
 		if frost := d.Place.LastFrost.Nearest(planted.Likely); frost > planted.Likely {
 			d.warn("Planting falls before the last frost of " + d.Place.LastFrost.String() + ": the bed needs a frost-free roof until then.")
