@@ -175,7 +175,7 @@ func (c counter) servedBy(ctx context.Context, in *bot.In, own register.Member, 
 			return "", nil, err
 		}
 	}
-	sum, late := 0, 0
+	var ready, later []register.Offer
 	for _, o := range on {
 		v, err := c.reg.Variety(ctx, o.Variety)
 		if err != nil {
@@ -184,10 +184,18 @@ func (c counter) servedBy(ctx context.Context, in *bot.In, own register.Member, 
 		switch {
 		case o.Member == own.ID || !w.Fits(v, like):
 		case o.From > w.Last:
-			late += o.Free
+			later = append(later, o)
 		default:
-			sum += o.Free
+			ready = append(ready, o)
 		}
+	}
+	sum, err := c.reg.InAll(ctx, ready)
+	if err != nil {
+		return "", nil, err
+	}
+	late, err := c.reg.InAll(ctx, later)
+	if err != nil {
+		return "", nil, err
 	}
 	switch {
 	case sum > 0:

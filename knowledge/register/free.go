@@ -38,6 +38,39 @@ func (a *act) pool(ctx context.Context, b Batch, v Variety, shoots bool) (left i
 	return capacity(b, v.Variety, shoots) - taken, err
 }
 
+// InAll counts what offers give together: what a batch can still give counts once, through however many offers it goes.
+func (r *Register) InAll(ctx context.Context, offers []Offer) (sum int, err error) {
+	type source struct {
+		batch  int64
+		shoots bool
+	}
+	free, left := map[source]int{}, map[source]int{}
+	return sum, r.read(ctx, func(tx *sql.Tx) error {
+		a := &act{Tx: tx}
+		for _, o := range offers {
+			b, err := batchByID(ctx, tx, o.Batch)
+			if err != nil {
+				return err
+			}
+			from := source{o.Batch, shoots(b.Stage, o.Stock)}
+			if _, counted := left[from]; !counted {
+				v, err := varietyByID(ctx, tx, o.Variety)
+				if err != nil {
+					return err
+				}
+				if left[from], err = a.pool(ctx, b, v, from.shoots); err != nil {
+					return err
+				}
+			}
+			free[from] += o.Free
+		}
+		for from, n := range free {
+			sum += max(0, min(n, left[from]))
+		}
+		return nil
+	})
+}
+
 // recountBatch brings the free numbers of a batch's offers in line, and ends and reopens those that are served.
 func (a *act) recountBatch(ctx context.Context, batch int64) error {
 	offers, err := list(ctx, a.Tx, scanOffer, selectCounted, batch)

@@ -115,6 +115,9 @@ func (r *Register) MakeOffer(ctx context.Context, actor Actor, of Offering) (o O
 		if err := offerable(b, v, of, a.today); err != nil {
 			return err
 		}
+		if err := a.unoffered(ctx, b, v, of); err != nil {
+			return err
+		}
 		spell, err := spellOf(ctx, a.Tx, b, of.Stock, a.today)
 		if err != nil {
 			return err
@@ -134,6 +137,35 @@ func (r *Register) MakeOffer(ctx context.Context, actor Actor, of Offering) (o O
 		o, err = offerByID(ctx, a.Tx, id)
 		return err
 	})
+}
+
+// unoffered refuses plants that are offered or promised already. How many shoots plants give is a guess, so those may be
+// offered in more than one way: what the batch can give bounds them.
+func (a *act) unoffered(ctx context.Context, b Batch, v Variety, of Offering) error {
+	if shoots(b.Stage, of.Stock) {
+		return nil
+	}
+	offers, err := list(ctx, a.Tx, scanOffer, selectBatchOffers, b.ID)
+	if err != nil {
+		return err
+	}
+	left, err := a.pool(ctx, b, v, false)
+	if err != nil {
+		return err
+	}
+	for _, o := range offers {
+		if !shoots(b.Stage, o.Stock) {
+			left -= o.Free
+		}
+	}
+	switch {
+	case of.Number <= left:
+		return nil
+	case left < 1:
+		return fault.New(fault.Taken, "Batch %s has %d, and all are offered or promised already. /swap list show:mine has the offers, and /swap withdraw takes one back.", b.Mark, b.Count)
+	}
+	return fault.New(fault.Taken, "Batch %s has %d, of which %d are offered or promised already. Offer %d or fewer; /swap list show:mine has the offers, and /swap withdraw takes one back.",
+		b.Mark, b.Count, b.Count-left, left)
 }
 
 // dated settles the days of an offer, the reckoned ones where none were said.

@@ -43,6 +43,48 @@ func TestOffersOfShootsLeaveTheStools(t *testing.T) {
 	require.Equal(t, 10, w.Free)
 }
 
+func TestPlantsAreOfferedOnce(t *testing.T) {
+	t.Parallel()
+	l := swapLane(t)
+	b := l.has("Piet", "Gilt", crop.Boxed, 20)
+	offer := func(n int) (register.Offer, error) {
+		return l.MakeOffer(t.Context(), l.who("Piet"), register.Offering{Batch: b.ID, Number: n, From: day(t, l.on), Until: day(t, l.on).Add(60)})
+	}
+	first, err := offer(17)
+	require.NoError(t, err)
+	_, err = offer(17)
+	refused(t, fault.Taken, "has 20, of which 17 are offered or promised already. Offer 3 or fewer", err)
+	second, err := offer(3)
+	require.NoError(t, err)
+	_, err = offer(1)
+	refused(t, fault.Taken, "has 20, and all are offered or promised already", err)
+	sum, err := l.InAll(t.Context(), []register.Offer{first, second})
+	require.NoError(t, err)
+	require.Equal(t, 20, sum)
+
+	_, err = l.MakeOffer(t.Context(), l.who("Piet"), register.Offering{Batch: b.ID, Number: 5, Stock: exchange.Unrooted, From: day(t, l.on)})
+	require.NoError(t, err, "shoots are not part of the number")
+	_, _, err = l.WithdrawOffer(t.Context(), l.who("Piet"), first.ID)
+	require.NoError(t, err)
+	_, err = offer(17)
+	require.NoError(t, err)
+}
+
+func TestShootsOfferedTwiceCountOnce(t *testing.T) {
+	t.Parallel()
+	l := swapLane(t)
+	b := l.has("Piet", "Gilt", crop.Woken, 2)
+	var offers []register.Offer
+	for _, n := range []int{15, 12} {
+		o, err := l.MakeOffer(t.Context(), l.who("Piet"), register.Offering{Batch: b.ID, Number: n, Stock: exchange.Unrooted})
+		require.NoError(t, err)
+		offers = append(offers, o)
+	}
+	sum, err := l.InAll(t.Context(), offers)
+	require.NoError(t, err)
+	require.Equal(t, 20, sum, "about ten a stool, not 27")
+}
+
 func TestDaysFollowTheBatchAndThePlan(t *testing.T) {
 	t.Parallel()
 	l := swapLane(t)

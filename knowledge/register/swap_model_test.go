@@ -12,6 +12,7 @@ import (
 
 	"shortday/knowledge/crop"
 	"shortday/knowledge/exchange"
+	"shortday/knowledge/fault"
 	"shortday/knowledge/place"
 	"shortday/knowledge/register"
 	"shortday/knowledge/variety"
@@ -118,17 +119,24 @@ func (b *bazaar) deeds() map[string]func(*rapid.T) {
 	return map[string]func(*rapid.T){
 		"offer": func(t *rapid.T) {
 			i, n := rapid.IntRange(0, 2).Draw(t, "who"), number.Draw(t, "n")
-			out, err := b.Add(ctx, b.who(i), register.Stock{Variety: b.kind.ID, Stage: crop.Potted, Count: n + 1})
+			offers := rapid.IntRange(1, 2).Draw(t, "offers") // of one batch
+			out, err := b.Add(ctx, b.who(i), register.Stock{Variety: b.kind.ID, Stage: crop.Potted, Count: offers*n + 1})
 			require.NoError(t, err)
 			batch := out.Batches[0].ID
 			b.stock[batch] = n + 1
-			for range rapid.IntRange(1, 2).Draw(t, "offers") { // of one batch
+			for range offers {
 				o, err := b.MakeOffer(ctx, b.who(i), register.Offering{Batch: batch, Number: n})
 				require.NoError(t, err)
 				b.offers[o.ID] = struct {
 					batch  int64
 					number int
 				}{batch, n}
+			}
+			_, err = b.MakeOffer(ctx, b.who(i), register.Offering{Batch: batch, Number: 2})
+			require.Equal(t, fault.Taken, fault.KindOf(err), "one is left that is not offered")
+			if offers > 1 { // more is offered than there is once plants are missing
+				_, err = b.Count(ctx, b.who(i), register.Tally{Batch: batch, Number: n + 1})
+				require.NoError(t, err)
 			}
 		},
 		"want": func(t *rapid.T) {
