@@ -85,12 +85,12 @@ func handoverList(title string, from, until calendar.Day, swaps []register.Swap,
 			"Whether a plant passport or a licence is needed, the plant-health authority and the holder of the breeder's right decide.",
 		Columns: []paper.Column{{Head: "swap", Share: 0.08}, {Head: "to", Share: 0.2}, {Head: "what", Share: 0.36}, {Head: "mark", Share: 0.12}, {Head: "where and when", Share: 0.24}},
 	}
-	group := map[string]int{}
+	group := map[int64]int{}
 	for _, s := range swaps {
-		at, known := group[s.GiverName]
+		at, known := group[s.Giver]
 		if !known {
 			at = len(list.Groups)
-			group[s.GiverName] = at
+			group[s.Giver] = at
 			list.Groups = append(list.Groups, paper.Group{Head: s.GiverName + " brings"})
 		}
 		where, _ := s.Handover(reader)

@@ -34,6 +34,9 @@ func (e *export) Run(p *program) (err error) {
 	var files []bot.File
 	for _, request := range lists {
 		reply := desk.AnswerLine(p, p.asking(), request)
+		if reply.Refusal != nil && reply.Refusal.Kind == fault.Barred {
+			return fault.New(fault.Missing, "%s is no member of %s, so there is nothing to write. Name a member with --as, and their co-op with --coop.", p.who(), p.Coop)
+		}
 		if reply.Refusal != nil {
 			return errors.Join(p.show(reply, nil), ended(reply))
 		}
