@@ -92,7 +92,7 @@ func (c counter) keepBloom(ctx context.Context, in *bot.In, seat register.Seat, 
 	fresh := out.Plan.ID == 0 || out.Plan.Bloomed == e.On
 	var text prose
 	if out.Plan.ID != 0 {
-		stems, err := c.reg.Stems(ctx, out.Plan.ID)
+		flush, err := c.reg.Flush(ctx, out.Plan.ID)
 		if err != nil {
 			return bot.Reply{}, err
 		}
@@ -100,7 +100,7 @@ func (c counter) keepBloom(ctx context.Context, in *bot.In, seat register.Seat, 
 		if fresh {
 			against = againstTarget(out.Plan)
 		}
-		text.add("%s", sentences([]string{against, pickedOf(stems, out.Plan.Stems)}))
+		text.add("%s", sentences([]string{against, pickedOf(flush.Stems, out.Plan.Stems)}))
 	}
 	lesson := ""
 	if fresh {

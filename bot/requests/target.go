@@ -210,6 +210,13 @@ func (c counter) listTargets(ctx context.Context, in *bot.In) (bot.Reply, error)
 		}
 		if !p.Bloomed.IsZero() {
 			bloom = calendar.On(p.Bloomed)
+			if p.Ending == register.Running {
+				flush, err := c.reg.Flush(ctx, p.ID)
+				if err != nil {
+					return bot.Reply{}, err
+				}
+				state = "in bloom since " + flush.Since.Annual().String()
+			}
 		}
 		stems := bot.Cell{}
 		if p.Stems > 0 {
@@ -236,11 +243,9 @@ func endedState(p register.Plan) string {
 	return "bloomed " + p.Bloomed.Annual().String()
 }
 
-// runningState tells in a word or two how a target stands today.
+// runningState tells in a word or two how a target stands today that is not in bloom.
 func runningState(r register.Reckoned, today calendar.Day, pinch bool) string {
 	switch p := r.Crop; {
-	case !r.Plan.Bloomed.IsZero():
-		return "in bloom since " + r.Plan.Bloomed.Annual().String()
 	case p.Refusal != nil:
 		return "cannot be met"
 	case p.Missed != "":

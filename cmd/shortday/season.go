@@ -205,7 +205,7 @@ func seasonEnding(p *program, reg *register.Register) (bot.Reply, error) {
 			return reply, err
 		}
 		for _, t := range targets {
-			picked, err := reg.Stems(p, t.ID)
+			flush, err := reg.Flush(p, t.ID)
 			if err != nil {
 				return reply, err
 			}
@@ -213,7 +213,7 @@ func seasonEnding(p *program, reg *register.Register) (bot.Reply, error) {
 			if !t.Bloomed.IsZero() {
 				off = bot.Whole(t.Bloomed.Sub(t.Wanted.From))
 			}
-			reply.Rows.Add(bot.Text(m.Name), bot.Text(t.Name), bot.Day(t.Wanted.From), bot.Day(t.Bloomed), off, bot.Whole(t.Stems), bot.Whole(picked))
+			reply.Rows.Add(bot.Text(m.Name), bot.Text(t.Name), bot.Day(t.Wanted.From), bot.Day(t.Bloomed), off, bot.Whole(t.Stems), bot.Whole(flush.Stems))
 		}
 	}
 	reply.Text = "Off is in days: how much later than wanted it bloomed. Records such as these make next year's dates narrower."

@@ -28,7 +28,12 @@ const (
 SELECT id FROM plan WHERE member = $1 AND variety = $2 AND since <= $3 AND ending <> 'dropped' AND ending <> 'replaced'
 ORDER BY CASE WHEN ended = '' THEN 0 ELSE 1 END, bloom_from = '', bloom_from, ended DESC LIMIT 1`
 	selectOthersPlans = selectPlans + `WHERE p.variety = $1 AND p.member <> $2 AND p.ended = '' ORDER BY p.id`
-	selectStems       = `SELECT COALESCE(sum(b.stems), 0) FROM bloom b JOIN event e ON e.id = b.event WHERE e.plan = $1 AND e.undone_at = 0`
+	// Of a batch the most stems that were seen count once; a bloom that names none may be of any.
+	selectSeen = `
+SELECT COALESCE(min(t.batch), 0), sum(CASE WHEN b.picked <> '' THEN b.stems ELSE 0 END), max(CASE WHEN b.picked = '' THEN b.stems ELSE 0 END),
+       min(CASE WHEN b.opened <> '' THEN b.opened WHEN b.full <> '' THEN b.full ELSE b.picked END)
+FROM event e JOIN bloom b ON b.event = e.id LEFT JOIN touch t ON t.event = e.id
+WHERE e.plan = $1 AND e.undone_at = 0 GROUP BY t.batch`
 )
 
 // SawBloom records a bloom, and moves the open jobs of all in the co-op whose plans learn from it.
@@ -116,10 +121,37 @@ func (a *act) keepBloom(ctx context.Context, b Bloom, on calendar.Day, batches [
 	return a.settleBloom(ctx, out.Event, out)
 }
 
-// Stems gives how many stems of a plan were recorded as picked.
-func (r *Register) Stems(ctx context.Context, plan int64) (stems int, err error) {
-	err = r.read(ctx, func(tx *sql.Tx) error { return tx.QueryRowContext(ctx, selectStems, plan).Scan(&stems) })
-	return stems, err
+// Flush is what was seen of the bloom of a plan.
+type Flush struct {
+	Since calendar.Day // the first day on which any of it was in bloom or was picked; zero: nothing was recorded
+	Stems int          // picked; in bloom, as long as none were picked
+}
+
+// Flush gives what was recorded of a plan's bloom. What is picked was counted in bloom before: it never counts twice.
+func (r *Register) Flush(ctx context.Context, plan int64) (f Flush, err error) {
+	picked, seen, some := 0, 0, 0
+	err = r.read(ctx, func(tx *sql.Tx) error {
+		return each(ctx, tx, func(row scanner) error {
+			var batch int64
+			var cut, stood int
+			var since calendar.Day
+			err := row.Scan(&batch, &cut, &stood, (*day)(&since))
+			picked += cut
+			if batch == 0 {
+				some = stood
+			} else {
+				seen += stood
+			}
+			if f.Since.IsZero() || since < f.Since {
+				f.Since = since
+			}
+			return err
+		}, selectSeen, plan)
+	})
+	if f.Stems = picked; picked == 0 {
+		f.Stems = max(seen, some)
+	}
+	return f, err
 }
 
 // opening is the time from the first bloom to full bloom, in days; common practice.

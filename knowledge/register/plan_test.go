@@ -209,6 +209,36 @@ func TestBoxEndsTheYear(t *testing.T) {
 	require.Len(t, running, 1)
 }
 
+// Stems that were counted in bloom are the same stems when they are picked, which alone count then.
+func TestFlush(t *testing.T) {
+	t.Parallel()
+	g := plant(t)
+	p := g.target("2026-11-05")
+	one, two := g.add(crop.Planted, 10, "2026-05-20"), g.add(crop.Planted, 10, "2026-05-20")
+	none, err := g.Flush(t.Context(), p.ID)
+	require.NoError(t, err)
+	require.Zero(t, none)
+	for _, c := range []struct {
+		bloom register.Bloom
+		since string
+		stems int
+	}{
+		{register.Bloom{Full: day(t, "2026-11-04"), Stems: 20}, "2026-11-04", 20},
+		{register.Bloom{Batch: one.ID, First: day(t, "2026-11-02"), Stems: 12}, "2026-11-02", 20},
+		{register.Bloom{Batch: one.ID, Full: day(t, "2026-11-05"), Stems: 15}, "2026-11-02", 20},
+		{register.Bloom{Batch: two.ID, Full: day(t, "2026-11-06"), Stems: 16}, "2026-11-02", 31},
+		{register.Bloom{Batch: two.ID, Picked: day(t, "2026-11-07"), Stems: 16}, "2026-11-02", 16},
+		{register.Bloom{Picked: day(t, "2026-11-08"), Stems: 20}, "2026-11-02", 36},
+	} {
+		c.bloom.Plan, c.bloom.Variety = p.ID, g.late.ID
+		_, err := g.SawBloom(t.Context(), g.by(g.nora, "2026-11-08"), c.bloom)
+		require.NoError(t, err)
+		f, err := g.Flush(t.Context(), p.ID)
+		require.NoError(t, err)
+		require.Equal(t, register.Flush{Since: day(t, c.since), Stems: c.stems}, f)
+	}
+}
+
 func TestBloomTeaches(t *testing.T) {
 	t.Parallel()
 	g := plant(t)
@@ -225,9 +255,9 @@ func TestBloomTeaches(t *testing.T) {
 	pick, err := g.Job(t.Context(), first.ID, crop.Pick)
 	require.NoError(t, err)
 	require.Equal(t, register.JobDone, pick.State, "picking is a step done")
-	stems, err := g.Stems(t.Context(), first.ID)
+	flush, err := g.Flush(t.Context(), first.ID)
 	require.NoError(t, err)
-	require.Equal(t, 31, stems)
+	require.Equal(t, register.Flush{Since: day(t, "2026-10-30"), Stems: 31}, flush)
 
 	want := crop.Record{Own: true, Way: crop.Natural, Stopped: stopped, Bloomed: day(t, "2026-11-09"), Lat: 52}
 	c, err := g.Case(t.Context(), g.nora.ID, g.late.ID, crop.Target{From: day(t, "2027-11-05")}, day(t, "2026-12-01"))
