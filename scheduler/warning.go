@@ -85,7 +85,7 @@ func composeUnheld(ctx context.Context, reg *register.Register, n Notice, t regi
 		return n, false, err
 	}
 	pest := c.Report.PestName()
-	what := "All that was held back for it may be passed on again."
+	what := "What was held back for it may be passed on again, unless something else holds it back too."
 	if !c.Whole {
 		var marks []string
 		for _, b := range c.Batches {

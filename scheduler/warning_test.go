@@ -82,7 +82,7 @@ func TestPestsAreTold(t *testing.T) {
 	_, err = l.ClearReport(t.Context(), by(piet, "2027-07-03"), out.Report.ID, "it was soot")
 	require.NoError(t, err)
 	n, _ = l.waits(oona.ID, "2027-07-03")
-	require.Equal(t, "All that was held back for it may be passed on again. Reason: it was soot.", n.Text)
+	require.Equal(t, "What was held back for it may be passed on again, unless something else holds it back too. Reason: it was soot.", n.Text)
 	_, some = l.compose(scheduler.Subject{Kind: scheduler.Told, Member: oona.ID, Tiding: register.Tiding{
 		Coop: l.coop, Member: oona.ID, Kind: register.LookToday, Subject: out.Report.ID}}, "2027-07-03")
 	require.False(t, some, "what was cleared meanwhile needs no look")

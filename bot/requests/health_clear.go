@@ -45,7 +45,21 @@ func (c counter) healthClear(ctx context.Context, in *bot.In) (bot.Reply, error)
 		reply.Title = titleOf(seat, own) + fmt.Sprintf("Cleared: report %d, %s", report, out.Reports[0].PestName())
 	}
 	var text prose
-	text.add("%s", recordedFor(own, actor)+fmt.Sprintf("No longer held back: %s. Reason: %s.", some(marksOf(out.Batches), 6), reason))
+	freed := ""
+	if len(out.Batches) > 0 {
+		freed = fmt.Sprintf("No longer held back: %s. ", some(marksOf(out.Batches), 6))
+	}
+	text.add("%s", recordedFor(own, actor)+freed+fmt.Sprintf("Reason: %s.", reason))
+	still, err := c.stillHeld(ctx, in, out.Still)
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	text.add("%s", still)
+	for i, b := range out.Still {
+		if i < 3 {
+			reply.Next = append(reply.Next, bot.Next{Label: "Clear " + b.Mark, Request: bot.Typed("/health clear", "batch", b.Mark, "for", in.Text("for"))})
+		}
+	}
 	if out.Told > 0 {
 		text.add("%s told of it.", plural(out.Told, "member who knew of it is", "members who knew of it are"))
 	}
@@ -59,6 +73,22 @@ func (c counter) healthClear(ctx context.Context, in *bot.In) (bot.Reply, error)
 	reply.Text = text.String()
 	reply.Next = append(reply.Next, bot.Next{Label: "That was a mistake", Request: bot.Typed("/job undo", "which", strconv.FormatInt(out.Event.ID, 10), "for", in.Text("for"))})
 	return reply, nil
+}
+
+// stillHeld names what holds plants back yet, after one report's holds were cleared.
+func (c counter) stillHeld(ctx context.Context, in *bot.In, batches []register.Batch) (string, error) {
+	var words []string
+	for _, b := range batches {
+		h, err := c.reg.HoldOf(ctx, b.ID, in.Today())
+		if err != nil {
+			return "", err
+		}
+		words = append(words, fmt.Sprintf("%s (%s) until %s (%s)", b.Mark, b.Name, h.Last.Long(), holdWords(h)))
+	}
+	if len(words) == 0 {
+		return "", nil
+	}
+	return "Still held back: " + some(words, 6) + ".", nil
 }
 
 // heldList lists what of a member's is held back, why and until when.

@@ -52,6 +52,7 @@ type Freed struct {
 	Reports []Report // those that held it
 	Apart   bool     // it stood apart
 	Batches []Batch  // what is no longer held
+	Still   []Batch  // the member's own that something else holds yet
 	Told    int      // members who are told
 }
 
@@ -127,8 +128,14 @@ func (r *Register) ClearReport(ctx context.Context, actor Actor, report int64, r
 			return err
 		}
 		for _, b := range freed {
-			if b.Live() {
+			h, err := holdOf(ctx, a.Tx, b.ID, a.today)
+			switch {
+			case err != nil:
+				return err
+			case b.Live() && h.ID == 0:
 				out.Batches = append(out.Batches, b)
+			case b.Live() && b.Member == a.own.ID:
+				out.Still = append(out.Still, b)
 			}
 		}
 		return a.tellCleared(ctx, &out, rep.ID, id, true)
