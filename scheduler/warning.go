@@ -31,7 +31,10 @@ func composeLook(ctx context.Context, reg *register.Register, n Notice, t regist
 	if err != nil || len(trail.Suspects) == 0 {
 		return n, false, err
 	}
-	pest, _ := health.PestOf(rep.Pest)
+	heeded, err := heededBy(ctx, reg, t, rep)
+	if err != nil {
+		return n, false, err
+	}
 	var ways []string
 	for i, s := range trail.Suspects {
 		if i == toLook {
@@ -42,7 +45,7 @@ func composeLook(ctx context.Context, reg *register.Register, n Notice, t regist
 	}
 	n.Title = "Look at your plants today: " + rep.PestName()
 	n.Text = strings.Join([]string{
-		strings.Join(pest.Cautions, " "),
+		heeded,
 		fmt.Sprintf("%s was reported on %s, %s. It can stay hidden, so nobody is at fault; these plants of yours may share it, the likeliest first:", upper(rep.PestName()), rep.Seen.Long(), rep.Sure.Words()),
 		strings.Join(ways, "\n"),
 		"What is kin of it is held back from offers and handovers meanwhile. If you see it, report it; if not, record that you looked.",
@@ -52,6 +55,19 @@ func composeLook(ctx context.Context, reg *register.Register, n Notice, t regist
 		{Label: "I looked: record it", Request: "/job done look"},
 	}
 	return n, true, nil
+}
+
+// heededBy is what whom a notice is for has to heed of a report's pest, by the rules of where they grow.
+func heededBy(ctx context.Context, reg *register.Register, t register.Tiding, rep register.Report) (string, error) {
+	var seat register.Seat
+	var err error
+	if t.Member != 0 {
+		seat, err = reg.Seat(ctx, t.Member)
+	} else {
+		seat.Coop, err = reg.Coop(ctx, t.Coop)
+	}
+	pest, _ := health.PestOf(rep.Pest)
+	return strings.Join(pest.Heeded(seat.Country()), " "), err
 }
 
 // composeReportMoved tells those who know of a report that it was taken back, or how sure it is now.
@@ -71,8 +87,11 @@ func composeReportMoved(ctx context.Context, reg *register.Register, n Notice, t
 	n.Title = upper(rep.PestName()) + ": " + rep.Sure.Words()
 	n.Text = fmt.Sprintf("The report of %s is now %s. What is held back stays so.", rep.Seen.Long(), rep.Sure.Words())
 	if rep.Sure == register.Confirmed {
-		pest, _ := health.PestOf(rep.Pest)
-		n.Text = strings.Join(pest.Cautions, " ") + "\n\n" + n.Text + " Look at your plants again today."
+		heeded, err := heededBy(ctx, reg, t, rep)
+		if err != nil {
+			return n, false, err
+		}
+		n.Text = heeded + "\n\n" + n.Text + " Look at your plants again today."
 	}
 	n.Next = []Offer{{Label: "The trace", Request: fmt.Sprintf("/health trace report:%d", rep.ID)}}
 	return n, true, nil
@@ -130,8 +149,12 @@ func composeGroupWarning(ctx context.Context, reg *register.Register, n Notice, 
 	if rep.Aloud == register.AloudName && rep.Owner != "" {
 		told += " " + rep.Owner + " tells it so that all can look in time."
 	}
+	heeded, err := heededBy(ctx, reg, t, rep)
+	if err != nil {
+		return n, false, err
+	}
 	n.Text = strings.Join([]string{
-		strings.Join(pest.Cautions, " "),
+		heeded,
 		told + " It can stay hidden, so nobody is at fault. Who has plants that may share it was told of them; a look at all of them does no harm.",
 	}, "\n\n")
 	return n, true, nil
@@ -161,8 +184,11 @@ func composeSwapHeld(ctx context.Context, reg *register.Register, n Notice, t re
 	if err != nil {
 		return n, false, err
 	}
-	pest, _ := health.PestOf(rep.Pest)
-	n.Text = strings.Join(pest.Cautions, " ") + "\n\n"
+	heeded, err := heededBy(ctx, reg, t, rep)
+	if err != nil {
+		return n, false, err
+	}
+	n.Text = heeded + "\n\n"
 	told := fmt.Sprintf("%s was reported on these plants or their kin, %s. It can stay hidden, so nobody is at fault. ", upper(rep.PestName()), rep.Sure.Words())
 	if s.State == register.HandedOver {
 		n.Title = fmt.Sprintf("Look at the plants of swap %d today: %s", s.ID, rep.PestName())

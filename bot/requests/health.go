@@ -149,7 +149,7 @@ func sightedReply(in *bot.In, seat register.Seat, own register.Member, actor reg
 	number := strconv.FormatInt(rep.ID, 10)
 	reply := bot.Reply{Title: titleOf(seat, own) + "Report " + number + ": " + rep.PestName() + " on " + some(marksOf(rep.Batches), 3), Private: true}
 	var text prose
-	for _, caution := range pest.Cautions {
+	for _, caution := range pest.Heeded(register.Seat{Coop: seat.Coop, Member: own}.Country()) {
 		text.add("%s", caution)
 	}
 	text.add("%s%s on %s, %s. Held back from offers and handovers until %s%s.%s", recordedFor(own, actor), upper(rep.PestName()), rep.Seen.Long(), rep.Sure.Words(),

@@ -124,7 +124,7 @@ func traceReply(seat register.Seat, trail register.Trail, all bool) bot.Reply {
 	pest, _ := health.PestOf(rep.Pest)
 	reply := bot.Reply{Title: fmt.Sprintf("Trace of report %d: %s", rep.ID, rep.PestName()), Private: true}
 	var text prose
-	for _, caution := range pest.Cautions {
+	for _, caution := range pest.Heeded(seat.Country()) {
 		text.add("%s", caution)
 	}
 	where := "on plants of another member"

@@ -32,7 +32,8 @@ type Pest struct {
 	Key         Key
 	Name, Latin string // no Latin name for "other"
 	Hidden      Hidden
-	Cautions    []string // shown with every reply on it
+	Cautions    []string // shown with every reply on it, see Heeded
+	Reportable  []Country
 	Said        []Saying // what it looks like and what is said to be done
 	Differ      []Difference
 }
@@ -46,6 +47,12 @@ type Hidden struct {
 	Source  string
 }
 
+// Country is one in which a pest is known to be reportable, and who says so.
+type Country struct {
+	Name, Source string
+	names        string
+}
+
 // Saying is one statement and who makes it.
 type Saying struct {
 	Text, Source string
@@ -56,6 +63,9 @@ type Difference struct {
 	On   string
 	Said []Saying
 }
+
+// rustSource tells both how white rust shows and where it is reportable.
+const rustSource = "USDA-APHIS via Nursery Management; BC Ministry of Agriculture"
 
 // ours marks what is inferred from the facts named beside it.
 const ours = "our own inference"
@@ -69,18 +79,17 @@ func Pests() []Pest {
 				BackMin: 14, BackMax: 56, Forward: 56,
 				Source: "USDA-APHIS via Nursery Management; BC Ministry of Agriculture; NAPPO 352; the days are " + ours,
 			},
-			Cautions: []string{notifyCaution, labelCaution},
+			Cautions:   []string{notifyCaution, labelCaution},
+			Reportable: []Country{{"the United States", rustSource, unitedStates}, {"Canada", rustSource, canada}},
 			Said: []Saying{
 				{"Stock that comes in stands apart for 56 days.", ours},
+				{"It is reportable in the United States and Canada.", rustSource},
+				{"It is not notifiable in gardens of the United Kingdom.", "RHS"},
 			},
 			Differ: []Difference{
 				{"how long it stays hidden", []Saying{
-					{"Symptoms show after 5 to 14 days, in hot weather after up to 8 weeks.", "USDA-APHIS via Nursery Management; BC Ministry of Agriculture"},
+					{"Symptoms show after 5 to 14 days, in hot weather after up to 8 weeks.", rustSource},
 					{"One site broke out again after 55 days.", "NAPPO 352"},
-				}},
-				{"whether it must be reported", []Saying{
-					{"It is reportable in the United States and Canada.", "USDA-APHIS via Nursery Management; BC Ministry of Agriculture"},
-					{"It is not notifiable in gardens of the United Kingdom.", "RHS"},
 				}},
 			},
 		},
@@ -121,6 +130,19 @@ func Pests() []Pest {
 			Cautions: []string{notifyCaution, labelCaution},
 		},
 	}
+}
+
+// Heeded gives what is said before all else of a pest in a country, as people write that: the duty to report it where it
+// is known to be reportable in place of the question whether it is, then the other cautions.
+func (p Pest) Heeded(country string) []string {
+	for _, c := range p.Reportable {
+		if named(country, c.names) {
+			duty := strings.ToUpper(p.Name[:1]) + p.Name[1:] + " is reportable in " + c.Name + " (" + c.Source + "): call your plant-health authority now. What may be moved is for it to say."
+			others := slices.DeleteFunc(slices.Clone(p.Cautions), func(caution string) bool { return caution == notifyCaution })
+			return append([]string{duty}, others...)
+		}
+	}
+	return p.Cautions
 }
 
 // PestOf gives the pest of a key, and false for none.

@@ -1,6 +1,7 @@
 package health_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -52,10 +53,28 @@ func TestEveryPestNamesItsSources(t *testing.T) {
 			require.Greater(t, len(d.Said), 1, "a difference takes two")
 			p.Said = append(p.Said, d.Said...)
 		}
+		for _, c := range p.Reportable {
+			require.NotEmpty(t, c.Source, c.Name)
+		}
 		for _, s := range p.Said {
 			require.NotEmpty(t, s.Source, s.Text)
 		}
 	}
+}
+
+func TestDutyIsHeededFirst(t *testing.T) {
+	t.Parallel()
+	rust := pest(t, health.WhiteRust)
+	for _, country := range []string{"United States", "the United States", "USA", " us ", "U.S."} { // USDA-APHIS via Nursery Management
+		require.Contains(t, rust.Heeded(country)[0], "White rust is reportable in the United States", country)
+	}
+	require.NotContains(t, strings.Join(rust.Heeded("USA"), " "), "whether it must be told")
+	require.Len(t, rust.Heeded("USA"), len(rust.Cautions), "the other cautions stay")
+	require.Contains(t, rust.Heeded("Canada")[0], "White rust is reportable in Canada") // BC Ministry of Agriculture
+	for _, country := range []string{"", "UK", "Ireland", "Ruritania"} {
+		require.Equal(t, rust.Cautions, rust.Heeded(country), country)
+	}
+	require.Equal(t, pest(t, health.StuntViroid).Cautions, pest(t, health.StuntViroid).Heeded("USA"), "nothing is known of it")
 }
 
 func TestStandApart(t *testing.T) {
