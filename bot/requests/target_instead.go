@@ -49,7 +49,11 @@ func (c counter) notHere(ctx context.Context, in *bot.In, own register.Member, v
 		reply.Rows.Add(bot.Text(o.name), bot.Day(w.Earliest), bot.Day(w.Likely), bot.Day(w.Latest), bot.Text(string(o.bloom.Basis)))
 		reply.Next = append(reply.Next, bot.Next{Label: o.name + " on " + wanted.From.Long(), Request: again(o.name, wanted)})
 	}
-	told := "Nothing was set."
+	told := "Nothing was set for " + wanted.From.Long()
+	if wanted.To > wanted.From {
+		told += " to " + wanted.To.Long()
+	}
+	told += "."
 	if len(reply.Next) == 0 {
 		told += " Ask for another day."
 	}
@@ -73,18 +77,25 @@ func (c counter) askStopped(ctx context.Context, in *bot.In, own register.Member
 	return nil
 }
 
-// nearestAhead gives the nearest days that work and are still to come: of the season wanted, else of the next.
+// laterSeasons is how far beyond the days wanted a later season is looked for, in days.
+const laterSeasons = 2*365 + crop.NearestReach
+
+// nearestAhead gives the nearest days that work and are still to come: of the season wanted, else the first of a later one.
 func (c counter) nearestAhead(ctx context.Context, in *bot.In, own register.Member, v register.Variety, wanted crop.Target) (crop.Target, error) {
-	for years := range 3 {
-		later := wanted
-		later.From = wanted.From.Annual().In(wanted.From.Year() + years)
-		later.To = later.From.Add(wanted.To.Sub(wanted.From))
-		rests, err := c.reg.Case(ctx, own.ID, v.ID, later, in.Today())
-		if err != nil {
+	rests, err := c.reg.Case(ctx, own.ID, v.ID, wanted, in.Today())
+	if err != nil {
+		return crop.Target{}, err
+	}
+	if near, ok := crop.Nearest(rests, in.Today()); ok {
+		return near, nil
+	}
+	for off := crop.NearestReach; off < laterSeasons; off += crop.NearestReach {
+		later := crop.Target{From: wanted.From.Add(off), To: wanted.To.Add(off), Way: wanted.Way}
+		if rests, err = c.reg.Case(ctx, own.ID, v.ID, later, in.Today()); err != nil {
 			return crop.Target{}, err
 		}
-		if near, ok := crop.Nearest(rests, in.Today()); ok {
-			return near, nil
+		if first, ok := crop.First(rests, crop.NearestReach, in.Today()); ok {
+			return first, nil
 		}
 	}
 	return crop.Target{}, nil

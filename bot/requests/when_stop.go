@@ -81,7 +81,7 @@ func wayOf(plan crop.Plan) string {
 
 // refused answers that a bloom cannot be met, with the nearest day that can.
 func (r reckoning) refused(in *bot.In, title string, plan crop.Plan) bot.Reply {
-	reply := bot.Reply{Title: r.titled(title), Text: paragraphs(plan.Refusal.Why, sentences(plan.Warnings), r.placeless())}
+	reply := bot.Reply{Title: r.titled(title), Text: paragraphs("You asked for "+r.Wanted.From.Long()+". "+plan.Refusal.Why, sentences(plan.Warnings), r.placeless())}
 	if nearest := plan.Refusal.Nearest; nearest > in.Today() {
 		nearer := bot.Ask{Request: in.Request, Fields: slices.Clone(in.Fields)}
 		for i, e := range nearer.Fields {

@@ -167,6 +167,11 @@ func (d *draft) refuse(s seasonal, aim, earliest, latest calendar.Day) {
 	if aim > earliest {
 		r.Nearest = latest
 	}
+	over := aim > latest && latest <= d.today
+	if over {
+		next := seasonOf(d.Case, latest.Add(365))
+		r.Nearest = next.bloom(next.first)
+	}
 	switch {
 	case d.Wanted.Way != AnyWay && !d.can(d.Wanted.Way):
 		need := "black-out"
@@ -180,6 +185,8 @@ func (d *draft) refuse(s seasonal, aim, earliest, latest calendar.Day) {
 		if aim >= earliest && aim <= latest {
 			r.Nearest = aim
 		}
+	case over:
+		r.Why = fmt.Sprintf("Not with this variety here: its season is over, and it blooms again from %s (%s).", r.Nearest.Long(), s.why)
 	case aim < earliest:
 		r.Why = fmt.Sprintf("Not with this variety here: it blooms from %s (%s), and an earlier bloom needs black-out, which this place has not.", earliest.Long(), s.why)
 	case latest < s.bloom(s.last):
