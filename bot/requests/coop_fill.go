@@ -76,7 +76,9 @@ func (c counter) fillersOf(ctx context.Context, in *bot.In, p prospect, promise 
 		}
 		names[v.ID] = v.Name
 		for _, member := range members(batches) {
-			all = append(all, register.Grown{Member: member, Variety: v.ID})
+			if g := (register.Grown{Member: member, Variety: v.ID}); !p.harvest.Taken[g] {
+				all = append(all, g)
+			}
 		}
 		for _, b := range batches {
 			g := register.Grown{Member: b.Member, Variety: v.ID}

@@ -110,7 +110,7 @@ func (c counter) coopSupply(ctx context.Context, in *bot.In) (bot.Reply, error) 
 
 // sumWords tells how many stems there are, and what is left out.
 func (p prospect) sumWords() string {
-	if p.All.Stems == 0 && p.harvest.Uncounted+p.harvest.Refused == 0 {
+	if p.All.Stems == 0 && p.harvest.Uncounted+p.harvest.Refused+p.harvest.Short == 0 {
 		return "No member has a target for these weeks, and nothing was picked. /target set aims at a bloom."
 	}
 	text := fmt.Sprintf("%s in %s", plural(p.All.Stems, "stem", "stems"), plural(len(p.harvest.Plantings), "planting", "plantings"))
@@ -133,6 +133,9 @@ func (p prospect) sumWords() string {
 	}
 	if n := p.harvest.Refused; n > 0 {
 		text += fmt.Sprintf(" Not counted: %s that cannot be met.", plural(n, "target", "targets"))
+	}
+	if n := p.harvest.Short; n > 0 {
+		text += fmt.Sprintf(" Not counted: %s wanted for which there are no plants.", plural(n, "stem", "stems"))
 	}
 	return text
 }

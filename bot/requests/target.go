@@ -199,11 +199,17 @@ func (c counter) listTargets(ctx context.Context, in *bot.In) (bot.Reply, error)
 	if err != nil {
 		return bot.Reply{}, err
 	}
+	bearings, err := c.reg.Bearings(ctx, seat.Coop.ID, own.ID, in.Today())
+	if err != nil {
+		return bot.Reply{}, err
+	}
+	var text prose
+	text.add("The days are those of the bloom as expected now, nine times in ten between earliest and latest.")
 	for _, p := range targets {
 		bloom, state := p.Bloom, endedState(p)
 		if i := slices.IndexFunc(running, func(r register.Reckoned) bool { return r.Plan.ID == p.ID }); i >= 0 {
 			r := running[i]
-			bloom, state = r.Crop.Bloom.Window, runningState(r, in.Today(), pinch(seat))
+			bloom, state = r.Crop.Bloom.Window, runningState(r, bearings[p.ID], in.Today(), pinch(seat))
 			if len(reply.Next) < 5 {
 				reply.Next = append(reply.Next, bot.Next{Label: "The steps of " + targetName(p), Request: bot.Typed("/plan show", "target", targetName(p), "for", in.Text("for"))})
 			}
@@ -224,7 +230,10 @@ func (c counter) listTargets(ctx context.Context, in *bot.In) (bot.Reply, error)
 		}
 		reply.Rows.Add(bot.Text(targetName(p)), stems, bot.Day(bloom.Earliest), bot.Day(bloom.Likely), bot.Day(bloom.Latest), bot.Text(state))
 	}
-	reply.Text = "The days are those of the bloom as expected now, nine times in ten between earliest and latest."
+	few, ask := tooFew(in, targets, bearings)
+	text.add("%s", few)
+	reply.Text = text.String()
+	reply.Next = append(ask, reply.Next...)
 	if len(targets) == 0 {
 		reply.Text = "There is no target of the last year or ahead. Say what you want in bloom and when, and every date follows."
 		reply.Next = []bot.Next{{Label: "Set one", Request: "/target set"}}
@@ -244,20 +253,47 @@ func endedState(p register.Plan) string {
 }
 
 // runningState tells in a word or two how a target stands today that is not in bloom.
-func runningState(r register.Reckoned, today calendar.Day, pinch bool) string {
+func runningState(r register.Reckoned, b register.Bearing, today calendar.Day, pinch bool) string {
 	switch p := r.Crop; {
 	case p.Refusal != nil:
 		return "cannot be met"
 	case p.Missed != "":
 		return "too late"
+	case b.Gone:
+		return "no plants left"
 	default:
-		for _, s := range p.Steps {
-			if !s.Done && s.Window.Latest < today {
-				return s.Kind.Name(pinch) + " overdue"
-			}
+		var state []string
+		if i := slices.IndexFunc(p.Steps, func(s crop.Step) bool { return !s.Done && s.Window.Latest < today }); i >= 0 {
+			state = append(state, p.Steps[i].Kind.Name(pinch)+" overdue")
 		}
-		return "on course"
+		if b.Known && b.Stems < r.Plan.Stems {
+			state = append(state, fmt.Sprintf("plants for %d of %s", b.Stems, plural(r.Plan.Stems, "stem", "stems")))
+		}
+		if len(state) == 0 {
+			return "on course"
+		}
+		return strings.Join(state, ", ")
 	}
+}
+
+// tooFew tells which targets have no plants or too few, and offers to ask the co-op for some.
+func tooFew(in *bot.In, targets []register.Plan, bearings map[int64]register.Bearing) (text string, next []bot.Next) {
+	var names []string
+	for _, p := range targets {
+		b := bearings[p.ID]
+		if !p.Bloomed.IsZero() || b.Lost || !b.Gone && (!b.Known || b.Stems >= p.Stems) {
+			continue
+		}
+		names = append(names, targetName(p))
+		if len(next) < 2 {
+			next = append(next, bot.Next{Label: short("Ask the co-op for plants for " + targetName(p)),
+				Request: bot.Typed("/swap want", "variety", p.Name, "target", targetName(p), "for", in.Text("for"))})
+		}
+	}
+	if len(names) == 0 {
+		return "", nil
+	}
+	return fmt.Sprintf("There are too few plants for %s: /swap want asks the co-op for stools, cuttings or young plants. /target drop gives up what cannot be raised any more.", some(names, 4)), next
 }
 
 func (c counter) dropTarget(ctx context.Context, in *bot.In) (bot.Reply, error) {

@@ -14,7 +14,9 @@ import (
 type Harvest struct {
 	Plantings []supply.Planting // a target is one, each picking of it one, what is left of it one
 	Uncounted int               // running targets without a number of stems, or of which no bloom can be said
-	Refused   int               // running targets that cannot be met
+	Refused   int               // running targets that cannot be met, or no longer
+	Short     int               // stems wanted that the plants there are cannot bear
+	Taken     map[Grown]bool    // members' plants of a variety that targets need, every one
 	Silent    int               // those of Plantings whose window is over and of which nothing was recorded: they count as likely
 }
 
@@ -67,8 +69,13 @@ func (r *Register) Harvest(ctx context.Context, coop, member int64, from, to, to
 			last[p.plan] = max(last[p.plan], p.on)
 			h.Plantings = append(h.Plantings, supply.Planting{ID: -p.event, Variety: p.variety, Season: seasons[p.variety], Stems: p.stems, Window: calendar.On(p.on)})
 		}
+		bearing, taken, err := bearings(ctx, tx, coop, member, today)
+		if err != nil {
+			return err
+		}
+		h.Taken = taken
 		for _, p := range aims {
-			h.aim(p, seasons[p.Variety], picked[p.ID], last[p.ID], today)
+			h.aim(p, bearing[p.ID], seasons[p.Variety], picked[p.ID], last[p.ID], today)
 		}
 		return nil
 	})
@@ -76,18 +83,27 @@ func (r *Register) Harvest(ctx context.Context, coop, member int64, from, to, to
 }
 
 // aim adds what a target still brings.
-func (h *Harvest) aim(p Plan, season variety.Season, picked int, last, today calendar.Day) {
-	left := p.Stems - picked
+func (h *Harvest) aim(p Plan, b Bearing, season variety.Season, picked int, last, today calendar.Day) {
+	stems := p.Stems
+	if b.Known {
+		stems = b.Stems
+	}
+	left := stems - picked
 	planting := supply.Planting{ID: p.ID, Variety: p.Variety, Season: season, Stems: left, Window: p.Bloom}
 	switch {
 	case p.Ending != Running:
 		return
-	case p.Refusal != "":
+	case b.Lost:
 		h.Refused++
 		return
 	case p.Stems == 0 && last.IsZero(), p.Bloom.IsZero():
 		h.Uncounted++
 		return
+	}
+	if last.IsZero() {
+		h.Short += p.Stems - stems
+	}
+	switch {
 	case left <= 0 || !last.IsZero() && last < today.Add(-pickingDays):
 		return
 	case !last.IsZero():

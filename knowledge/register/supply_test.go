@@ -95,12 +95,16 @@ func TestHarvest(t *testing.T) {
 	p := g.target("2026-11-10")
 	none, err := g.SetTarget(ctx, g.by(g.nora, "2026-01-10"), g.late.ID, crop.Target{From: day(t, "2026-11-14")}, 0)
 	require.NoError(t, err)
-	h := harvest("2026-08-01")
+	h := harvest("2026-02-01")
 	require.Equal(t, []supply.Planting{{ID: p.ID, Variety: g.late.ID, Season: variety.Late, Stems: 40, Window: p.Bloom}}, h.Plantings)
 	require.Equal(t, 1, h.Uncounted)
 	_, err = g.DropTarget(ctx, g.by(g.nora, "2026-01-10"), none.Plan.ID, "")
 	require.NoError(t, err)
+	late := harvest("2026-08-01")
+	require.Empty(t, late.Plantings, "neither struck nor stopped in time")
+	require.Equal(t, 1, late.Refused)
 
+	p = g.done("2026-09-01", register.Step{Plan: p.ID, Kind: crop.Stop, On: stopOf(t, g, p.ID)}).Plan
 	over := harvest("2026-12-20")
 	require.Equal(t, 1, over.Silent)
 	require.Equal(t, calendar.On(p.Bloom.Likely), over.Plantings[0].Window)
