@@ -43,11 +43,19 @@ WHERE b.member = q.member AND b.variety = q.variety AND b.ended = '' AND COALESC
 SELECT q.id, min(CASE WHEN b.full <> '' THEN b.full WHEN b.opened <> '' THEN b.opened ELSE b.picked END)
 FROM q CROSS JOIN event e JOIN bloom b ON b.event = e.id WHERE e.plan = q.id AND e.undone_at = 0 GROUP BY q.id`
 
+	// The stop of the plan of a bloom e: what was recorded on it, else what was done this year for the variety at large.
+	stoppedOn = `COALESCE(
+           (SELECT max(s.day) FROM event s WHERE s.plan = e.plan AND s.step = 'stop' AND s.deed = 'done' AND s.undone_at = 0),
+           (SELECT max(s.day) FROM plan own JOIN event s ON s.member = own.member AND s.variety = own.variety AND s.day > own.since AND s.day <= e.day
+                   LEFT JOIN plan p ON p.id = s.plan
+            WHERE own.id = e.plan AND s.step = 'stop' AND s.deed = 'done' AND s.undone_at = 0
+              AND (s.plan IS NULL OR p.bloom_from = '' OR p.ending = 'dropped')))`
+
 	// One row a season: the days recorded for a plan, or for a year where there is no plan. Short days begin with
 	// black-out, or when lighting ends.
 	caseRecords = `
 SELECT e.variety, e.member, COALESCE(e.plan, 0), b.way, min(b.lat),
-       COALESCE(max((SELECT max(s.day) FROM event s WHERE s.plan = e.plan AND s.step = 'stop' AND s.deed = 'done' AND s.undone_at = 0)), ''),
+       COALESCE(max(` + stoppedOn + `), ''),
        COALESCE(max((SELECT max(s.day) FROM event s WHERE s.plan = e.plan AND s.deed = 'done' AND s.undone_at = 0
                      AND s.step = CASE b.way WHEN 'black-out' THEN 'black-out' WHEN 'lights' THEN 'light-end' ELSE '-' END)), ''),
        COALESCE(min(NULLIF(b.opened, '')), ''), COALESCE(min(NULLIF(b.full, '')), ''), COALESCE(min(NULLIF(b.picked, '')), '')

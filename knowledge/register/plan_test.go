@@ -209,6 +209,31 @@ func TestBoxEndsTheYear(t *testing.T) {
 	require.Len(t, running, 1)
 }
 
+// A stop teaches the same, whether the target was set before it or after.
+func TestBloomKnowsAStopBeforeItsTarget(t *testing.T) {
+	t.Parallel()
+	g := plant(t)
+	g.add(crop.Planted, 12, "2026-05-20")
+	stopped := day(t, "2026-06-07")
+	stop := g.done("2026-06-07", register.Step{Kind: crop.Stop})
+	out, err := g.SetTarget(t.Context(), g.by(g.nora, "2026-06-08"), g.late.ID, crop.Target{From: day(t, "2026-11-05")}, 40)
+	require.NoError(t, err)
+	bloom, err := g.SawBloom(t.Context(), g.by(g.nora, "2026-11-09"), register.Bloom{Variety: g.late.ID, Full: day(t, "2026-11-09")})
+	require.NoError(t, err)
+	require.Equal(t, out.Plan.ID, bloom.Plan.ID)
+	stops := func(want calendar.Day) {
+		t.Helper()
+		c, err := g.Case(t.Context(), g.nora.ID, g.late.ID, crop.Target{From: day(t, "2027-11-05")}, day(t, "2026-12-01"))
+		require.NoError(t, err)
+		require.Len(t, c.Records, 1)
+		require.Equal(t, want, c.Records[0].Stopped)
+	}
+	stops(stopped)
+	_, err = g.Undo(t.Context(), g.by(g.nora, "2026-12-01"), stop.Event.ID, "another bed")
+	require.NoError(t, err)
+	stops(0)
+}
+
 // Stems that were counted in bloom are the same stems when they are picked, which alone count then.
 func TestFlush(t *testing.T) {
 	t.Parallel()

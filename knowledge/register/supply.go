@@ -131,7 +131,7 @@ const (
 	// One row a planting and year.
 	selectLateness = `
 SELECT e.member, e.variety, min(b.lat) < 0, COALESCE(min(NULLIF(b.opened, '')), ''), COALESCE(min(NULLIF(b.full, '')), ''), COALESCE(min(NULLIF(b.picked, '')), ''),
-       COALESCE(max((SELECT max(s.day) FROM event s WHERE s.plan = e.plan AND s.step = 'stop' AND s.deed = 'done' AND s.undone_at = 0)), '')
+       COALESCE(max(` + stoppedOn + `), '')
 FROM event e JOIN bloom b ON b.event = e.id
 WHERE e.coop = $1 AND e.deed = 'bloom' AND e.day >= $2 AND e.member % $3 = 0 AND e.undone_at = 0 AND b.way NOT IN ('black-out', 'lights')
 GROUP BY e.member, e.variety, COALESCE(e.plan, 0), substr(e.day, 1, 4)
