@@ -54,8 +54,27 @@ func (r *Register) Done(ctx context.Context, actor Actor, s Step) (out Outcome, 
 		if s.Plan, err = a.planFor(ctx, s, batches); err != nil {
 			return err
 		}
+		if err := a.again(ctx, s); err != nil {
+			return err
+		}
 		return a.step(ctx, s, batches, &out)
 	})
+}
+
+// again refuses a step that was done already for the plan and that no plants tell apart: the plan would not move by it.
+func (a *act) again(ctx context.Context, s Step) error {
+	if _, moves := crop.StageAfter(s.Kind); moves || s.Plan == 0 || len(s.Batches) > 0 {
+		return nil
+	}
+	j, err := a.job(ctx, s.Plan, s.Kind)
+	if err == nil && j.State == JobDone {
+		err = doneBefore(j)
+	}
+	return err
+}
+
+func doneBefore(j Job) error {
+	return fault.New(fault.Taken, "That was recorded as done on %s. /job undo takes it back; for more of the same, name the batch.", j.Due.Long())
 }
 
 func (a *act) sensible(s Step) error {
@@ -84,7 +103,7 @@ func (a *act) chosen(ctx context.Context, s *Step) ([]Batch, error) {
 			return nil, err
 		}
 		if j.State == JobDone {
-			return nil, fault.New(fault.Taken, "That was recorded as done on %s. /job undo takes it back; for more of the same, name the batch.", j.Due.Long())
+			return nil, doneBefore(j)
 		}
 		s.Variety = p.Variety
 	}

@@ -108,6 +108,20 @@ func TestAMissedStepKeepsTheLine(t *testing.T) {
 	g.sound()
 }
 
+// A step that moves no plants is done once a plan; of other plants it is recorded by their batch.
+func TestDoneOnce(t *testing.T) {
+	t.Parallel()
+	g := plant(t)
+	b := g.add(crop.Planted, 12, "2026-05-20")
+	stop := register.Step{Variety: g.late.ID, Kind: crop.Stop}
+	first := g.done("2026-06-10", stop)
+	_, err := g.Done(t.Context(), g.by(g.nora, "2026-06-11"), register.Step{Variety: g.late.ID, Kind: crop.Stop, On: day(t, "2026-06-02")})
+	refused(t, fault.Taken, "recorded as done on Wed 10 Jun 2026", err)
+	g.done("2026-06-11", register.Step{Kind: crop.Stop, Batches: []int64{b.ID}})
+	_, err = g.Undo(t.Context(), g.by(g.nora, "2026-06-12"), first.Event.ID, "it was the other bed")
+	require.NoError(t, err)
+}
+
 func TestDoneRefuses(t *testing.T) {
 	t.Parallel()
 	g := plant(t)
