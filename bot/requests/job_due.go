@@ -58,22 +58,35 @@ func (c counter) dueJobs(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	reply := d.reply(jobs, care)
 	reply.Title = titleOf(seat, own) + "Jobs until " + until.Long()
 	if len(jobs)+len(care) == 0 {
-		return c.nothingDue(ctx, in, own, reply)
+		return c.nothingDue(ctx, in, seat, own, reply)
 	}
 	return reply, nil
 }
 
-// nothingDue names the next job instead.
-func (c counter) nothingDue(ctx context.Context, in *bot.In, own register.Member, reply bot.Reply) (bot.Reply, error) {
+// nothingDue names the next job instead, or the care that comes before it.
+func (c counter) nothingDue(ctx context.Context, in *bot.In, seat register.Seat, own register.Member, reply bot.Reply) (bot.Reply, error) {
 	next, err := c.reg.Upcoming(ctx, own.ID, in.Today(), 1)
 	if err != nil {
 		return bot.Reply{}, err
 	}
-	reply.Text = "Nothing is due. /target set aims at a bloom, and /stock add enters plants; either brings its jobs."
-	if len(next) > 0 {
-		reply.Text = fmt.Sprintf("Nothing is due. Next: %s %s, %s.", next[0].Kind.Name(false), next[0].Name, next[0].Due.Long())
-		reply.Next = []bot.Next{{Label: "Show until then", Request: bot.Typed("/job due", "until", next[0].Due.String(), "for", in.Text("for"))}}
+	care, err := c.reg.Care(ctx, own.ID, in.Today(), calendar.DayOf(9999, 12, 31))
+	if err != nil {
+		return bot.Reply{}, err
 	}
+	var what string
+	var on calendar.Day
+	if len(next) > 0 {
+		what, on = next[0].Kind.Name(pinch(seat))+" "+next[0].Name, next[0].Due
+	}
+	if len(care) > 0 && (on.IsZero() || care[0].Next < on) {
+		what, on = care[0].Kind.Name(pinch(seat))+" "+some(varietiesOf(care[0].Batches), 3), care[0].Next
+	}
+	if on.IsZero() {
+		reply.Text = "Nothing is due. /target set aims at a bloom, and /stock add enters plants; either brings its jobs."
+		return reply, nil
+	}
+	reply.Text = fmt.Sprintf("Nothing is due. Next: %s, %s.", what, on.Long())
+	reply.Next = []bot.Next{{Label: "Show until then", Request: bot.Typed("/job due", "until", on.String(), "for", in.Text("for"))}}
 	return reply, nil
 }
 
