@@ -58,6 +58,7 @@ func TestRefusals(t *testing.T) {
 		begin + "count:0x10":                                 `"0x10" is no whole number. Write the count as in count:12.`,
 		begin + "count:9 sharp:?":                            `"?" is neither yes nor no. Write sharp:yes or sharp:no.`,
 		begin + "count:9 wood:assh":                          `"assh" is no wood. Did you mean ash? Write one of ash, beech.`,
+		begin + `count:9 bought:"?"`:                         "Tell me the bought too: /shed add needs bought: (the day it was bought).",
 		begin + "count:9 weight:NaN":                         `"NaN" is no number. Write the weight as in weight:7.5.`,
 		begin + "count:9 weight:0.1":                         "The field weight takes at least 0.25; 0.1 is less. Change it and send it again.",
 		begin + "count:9 handle:4 m":                         "The field handle takes at most 300 cm; 4 m is more. Change it and send it again.",

@@ -127,14 +127,17 @@ func (r Request) Needs(f Field) bool {
 	return f.Required && !slices.ContainsFunc(r.Fields, func(other Field) bool { return other.Instead })
 }
 
-// Missing gives the required fields that were not filled in, in order.
+// AskDay stands for a day in a request that is offered: it is asked for when that is taken, though it could be left out.
+const AskDay = "?"
+
+// Missing gives the fields that have to be filled in and were not, in order: those required, and days to be asked for.
 func (r Request) Missing(filled []Entry) []Field {
 	var missing []Field
 	for _, f := range r.Fields {
 		if f.Instead && has(filled, f.Name) {
 			return nil
 		}
-		if f.Required && !has(filled, f.Name) {
+		if f.Required && !has(filled, f.Name) || f.Kind == DayKind && slices.Contains(filled, Entry{Field: f.Name, Text: AskDay}) {
 			missing = append(missing, f)
 		}
 	}

@@ -28,7 +28,8 @@ type Refusal struct {
 	Text string
 }
 
-// Next is a prepared request that is offered with a reply. Fields it leaves out are asked for when it is taken.
+// Next is a prepared request that is offered with a reply. The required fields that it leaves out are asked for
+// when it is taken, and so is a day that it has as AskDay.
 type Next struct {
 	Label, Request string
 }

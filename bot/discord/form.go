@@ -74,7 +74,7 @@ func (a *Adapter) form(ctx context.Context, ask bot.Ask, fields []bot.Field) (fo
 			in.MaxLength = min(int(*field.Max), longestText)
 		}
 		for _, e := range ask.Fields {
-			if e.Field == field.Name {
+			if e.Field == field.Name && e.Text != bot.AskDay {
 				in.Value = shorten(e.Text, in.MaxLength)
 			}
 		}

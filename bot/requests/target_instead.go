@@ -73,7 +73,7 @@ func (c counter) askStopped(ctx context.Context, in *bot.In, own register.Member
 		return err
 	}
 	text.add("Were your plants of %s stopped already? Record that first, with the day, and set the target again.", v.Name)
-	reply.Next = append(reply.Next, bot.Next{Label: "They were stopped", Request: bot.Typed("/job done", "step", crop.Stop.Name(false), "variety", v.Name, "for", in.Text("for"))})
+	reply.Next = append(reply.Next, bot.Next{Label: "They were stopped", Request: bot.Typed("/job done", "step", crop.Stop.Name(false), "variety", v.Name, "on", bot.AskDay, "for", in.Text("for"))})
 	return nil
 }
 
