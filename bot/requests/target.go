@@ -9,6 +9,7 @@ import (
 	"shortday/bot"
 	"shortday/knowledge/calendar"
 	"shortday/knowledge/crop"
+	"shortday/knowledge/exchange"
 	"shortday/knowledge/fault"
 	"shortday/knowledge/register"
 )
@@ -104,6 +105,9 @@ func aimed(in *bot.In, seat register.Seat, own register.Member, p register.Plan,
 	reply := bot.Reply{Title: titleOf(seat, own) + targetTitle(p), Text: text.String(), Private: true, Next: []bot.Next{
 		{Label: "Every step", Request: bot.Typed("/plan show", "target", targetName(p), "for", member)},
 	}}
+	if wakingLate(plan, in.Today()) {
+		reply.Next = append(reply.Next, bot.Next{Label: "Ask the co-op for rooted plants", Request: bot.Typed("/swap want", "stock", stockWord(exchange.Plants), "variety", p.Name, "target", targetName(p), "for", member)})
+	}
 	if p.Stems > 0 {
 		reply.Next = append(reply.Next, bot.Next{Label: "How many plants that takes", Request: bot.Typed("/raise stems", "variety", p.Name, "stems", fmt.Sprint(p.Stems))})
 	}
@@ -147,8 +151,12 @@ func wayWords(w crop.Way) string {
 // firstAndStop tells the first open step of a plan, the stop, and when short days begin where they are made.
 func firstAndStop(plan crop.Plan, today calendar.Day, pinch bool) string {
 	var told []string
+	late := wakingLate(plan, today)
 	for _, s := range plan.Steps {
 		first := len(told) == 0
+		if late && !slices.Contains(crop.StepsTo(crop.Potted), s.Kind) && first {
+			continue // what leads to rooted plants is over
+		}
 		switch s.Kind {
 		case crop.Stop, crop.SecondStop, crop.BlackOut, crop.Light, crop.LightEnd:
 		default:
@@ -169,6 +177,13 @@ func firstAndStop(plan crop.Plan, today calendar.Day, pinch bool) string {
 		told = append(told, sentence+".")
 	}
 	return strings.Join(told, " ")
+}
+
+// wakingLate reports whether it is too late to wake the stools that a plan begins with.
+func wakingLate(plan crop.Plan, today calendar.Day) bool {
+	return slices.ContainsFunc(plan.Steps, func(s crop.Step) bool {
+		return s.Kind == crop.Wake && !s.Done && s.LastSafe != 0 && s.LastSafe < today
+	})
 }
 
 // about gives a window in a sentence. What had its time before a target was set may well be done, and not recorded.

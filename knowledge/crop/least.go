@@ -31,6 +31,16 @@ func (d *draft) lastStrike(stop calendar.Day) calendar.Day {
 	return min(last, stop.Add(-d.quickest(last))) // cuttings root slower in the dark months
 }
 
+// lastWake is the last safe day of waking; zero where the stools were woken already, or nothing is too late.
+func (d *draft) lastWake() calendar.Day {
+	for _, s := range d.Steps {
+		if s.Kind == Wake && !s.Done {
+			return s.LastSafe
+		}
+	}
+	return 0
+}
+
 // soonestStop is the first day on which plants can be stopped after what was done for them, however late that was; zero
 // where nothing binds. Of what was done the latest step tells most.
 func (d *draft) soonestStop(planned calendar.Day) calendar.Day {

@@ -1,6 +1,7 @@
 package crop_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -130,4 +131,22 @@ func TestStepsKeepTheLeastTimes(t *testing.T) {
 			require.GreaterOrEqual(t, to.Window.Likely.Sub(from.Window.Likely), l.days, "%s on %s, %s on %s; done %v, way %q", l.from, from.Window.Likely, l.to, to.Window.Likely, c.Done, plan.Way)
 		}
 	})
+}
+
+// After the last safe day for waking the plan stands for plants rooted elsewhere, and says so.
+func TestWakingTooLateIsSaid(t *testing.T) {
+	t.Parallel()
+	c := crop.Case{Variety: section(9), Place: at(53.3, -8.9), Wanted: crop.Target{From: day("2027-11-10"), To: day("2027-11-10")}}
+	last := stepOf(t, crop.Backwards(c, day("2027-03-01")), crop.Wake).LastSafe
+	said := func(today calendar.Day) bool {
+		plan := crop.Backwards(c, today)
+		require.Empty(t, plan.Missed)
+		return strings.Contains(strings.Join(plan.Warnings, " "), "the last safe day for it was "+last.Long())
+	}
+	require.False(t, said(last))
+	require.True(t, said(last+1))
+	c.Done = []crop.Done{{Kind: crop.Wake, On: last.Add(-10)}}
+	require.False(t, said(last+1))
+	c.Done = []crop.Done{{Kind: crop.Pot, On: last.Add(-10)}}
+	require.False(t, said(last+1))
 }

@@ -295,6 +295,9 @@ func (d *draft) judge(aim calendar.Day) {
 	case !stopped && !begun && !d.growing() && d.today > d.lastStrike(d.lastStop):
 		d.Missed = fmt.Sprintf("Cuttings struck now come too late for a stop by %s: rooted plants from the co-op would still do until then.", d.lastStop.Long())
 	}
+	if last := d.lastWake(); d.Missed == "" && !stopped && !begun && !d.growing() && last != 0 && last < d.today {
+		d.warn(fmt.Sprintf("Stools that are not woken yet come too late: the last safe day for it was %s. Plants rooted elsewhere in the co-op would still do: ask for them with /swap want.", last.Long()))
+	}
 	if from := d.Wanted.From; d.Missed == "" && !begun && !stopped && d.Way == Natural && aim < d.Bloom.Window.Earliest {
 		d.warn(fmt.Sprintf("Reckoned from what was done, the bloom comes about %s rather than %s.", d.Bloom.Window.Likely.Long(), from.Long()))
 	}
