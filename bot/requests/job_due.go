@@ -128,7 +128,7 @@ func (d due) reply(jobs []register.Job, care []register.CareJob) bot.Reply {
 	}
 	for _, j := range jobs {
 		if n := waits[j]; n > 0 {
-			text.add("%s %s first: %s for it.", upper(j.Kind.Name(d.pinch)), j.Name, plural(n, "more job waits", "more jobs wait"))
+			text.add("%s %s first: %s for it.", upper(j.Kind.Name(d.pinch)), d.called(j), plural(n, "more job waits", "more jobs wait"))
 		}
 	}
 	text.add("%s", strings.Join(d.lastDays(jobs), "\n"))
@@ -142,6 +142,16 @@ func (d due) name(k crop.Kind) string {
 		return k.Name(d.pinch) + ", evening"
 	}
 	return k.Name(d.pinch)
+}
+
+// called gives what a job is of: its variety, or its target where the member has several of the variety.
+func (d due) called(j register.Job) string {
+	for _, p := range d.plans {
+		if p.Variety == j.Variety && p.ID != j.Plan {
+			return targetName(d.plans[j.Plan])
+		}
+	}
+	return j.Name
 }
 
 // lastDays warns, once a plan, of the last safe day of a week ahead, else of the one that passed last.
@@ -168,7 +178,7 @@ func (d due) lastDays(jobs []register.Job) []string {
 }
 
 func (d due) lastDay(j register.Job) string {
-	name := upper(j.Kind.Name(d.pinch)) + " " + j.Name
+	name := upper(j.Kind.Name(d.pinch)) + " " + d.called(j)
 	if j.LastSafe < d.in.Today() {
 		return fmt.Sprintf("%s: the last safe day was %s, and now %s.", name, j.LastSafe.Long(), j.Lost)
 	}
@@ -177,7 +187,7 @@ func (d due) lastDay(j register.Job) string {
 
 func (d due) offer(j register.Job) []bot.Next {
 	name, member := jobName(j.Kind, d.plans[j.Plan]), d.in.Text("for")
-	label := j.Kind.Name(d.pinch) + " " + j.Name
+	label := j.Kind.Name(d.pinch) + " " + d.called(j)
 	return []bot.Next{
 		{Label: "Done: " + label, Request: bot.Typed("/job done", "job", name, "for", member)},
 		{Label: "In 3 days: " + label, Request: bot.Typed("/job later", "job", name, "to", "in 3 days", "for", member)},
@@ -185,14 +195,22 @@ func (d due) offer(j register.Job) []bot.Next {
 	}
 }
 
-// plants counts the live plants that a job concerns, none where the register has no such plants.
+// plants counts the live plants that a job concerns, none where the register has no such plants. Stools woken for another
+// target give cuttings too where there are no others.
 func (d due) plants(j register.Job) bot.Cell {
 	p := d.plans[j.Plan]
-	var concerned []register.Batch
+	var concerned, woken []register.Batch
 	for _, b := range d.live {
-		if b.Variety == j.Variety && (b.Plan == 0 || b.Plan == p.ID) && slices.Contains(stagesFor(j.Kind), b.Stage) {
+		switch {
+		case b.Variety != j.Variety || !slices.Contains(stagesFor(j.Kind), b.Stage):
+		case b.Plan == 0 || b.Plan == p.ID:
 			concerned = append(concerned, b)
+		case b.Stage == crop.Woken:
+			woken = append(woken, b)
 		}
+	}
+	if len(concerned) == 0 {
+		concerned = woken
 	}
 	return sum(concerned)
 }

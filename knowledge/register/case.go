@@ -36,9 +36,13 @@ WHERE e.member = q.member AND e.variety = q.variety AND e.deed IN ('done', 'bloo
   AND (e.day > q.since AND (e.plan IS NULL OR e.plan = q.id OR p.bloom_from = '' OR p.ending = 'dropped') OR e.day = q.since AND e.step = 'box')
   AND e.day >= q.since
 ORDER BY e.day, e.id`
+	// Stools woken for one target give cuttings for every one, unless others rest still.
 	caseStands = `
 SELECT DISTINCT q.id, b.stage, b.since FROM q CROSS JOIN batch b LEFT JOIN plan p ON p.id = b.plan AND p.ended = '' AND p.bloom_from <> ''
-WHERE b.member = q.member AND b.variety = q.variety AND b.ended = '' AND COALESCE(p.id, 0) IN (0, q.id) ORDER BY b.since, b.stage`
+WHERE b.member = q.member AND b.variety = q.variety AND b.ended = ''
+  AND (COALESCE(p.id, 0) IN (0, q.id) OR b.stage = 'woken' AND NOT EXISTS (
+       SELECT 1 FROM batch o WHERE o.member = q.member AND o.variety = q.variety AND o.ended = '' AND o.stage = 'boxed'))
+ORDER BY b.since, b.stage`
 	caseBloomed = `
 SELECT q.id, min(CASE WHEN b.full <> '' THEN b.full WHEN b.opened <> '' THEN b.opened ELSE b.picked END)
 FROM q CROSS JOIN event e JOIN bloom b ON b.event = e.id WHERE e.plan = q.id AND e.undone_at = 0 GROUP BY q.id`

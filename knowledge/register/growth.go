@@ -108,8 +108,12 @@ func (a *act) raise(ctx context.Context, out *Outcome, from Batch, s Step, stage
 			return nil
 		}
 	}
+	plan := out.Event.Plan // which need not be that of the stools
+	if plan == 0 {
+		plan = from.Plan
+	}
 	made, err := a.newBatch(ctx, Batch{Variety: s.Variety, Stage: stage, Since: s.On, Count: s.Count, Spot: s.Spot, Parent: from.ID,
-		Plan: a.meantFor(out, from), Made: s.On})
+		Plan: plan, Made: s.On})
 	if err != nil {
 		return err
 	}

@@ -83,3 +83,37 @@ func TestWhatGrewBeforeATargetsYearIsNotItsOwn(t *testing.T) {
 	require.Equal(t, before[crop.Stop].Window, steps[crop.Stop].Window, "a box in autumn leaves this year's bloom alone")
 	require.Contains(t, steps, crop.Wake)
 }
+
+// Stools woken for one target are woken for the other too; while others rest still, those are woken for it.
+func TestStoolsWokenForAnother(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		woken int
+		want  register.JobState
+	}{"all": {0, register.JobDone}, "some": {8, register.JobOpen}} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			g := plant(t)
+			stools := g.add(crop.Boxed, 16, "2026-01-02")
+			first, second := g.target("2026-11-04"), g.target("2026-11-14")
+			g.done("2026-02-20", register.Step{Plan: first.ID, Kind: crop.Wake, Batches: []int64{stools.ID}, Count: c.woken})
+			j, err := g.Job(t.Context(), second.ID, crop.Wake)
+			require.NoError(t, err)
+			require.Equal(t, c.want, j.State)
+		})
+	}
+}
+
+// Cuttings are meant for the target they are taken for, whichever its stools were woken for.
+func TestCuttingsForAnother(t *testing.T) {
+	t.Parallel()
+	g := plant(t)
+	g.add(crop.Boxed, 16, "2026-01-02")
+	first, second := g.target("2026-11-04"), g.target("2026-11-14")
+	g.done("2026-02-20", register.Step{Plan: first.ID, Kind: crop.Wake})
+	out := g.done("2026-03-20", register.Step{Plan: second.ID, Kind: crop.Cut, Count: 24})
+	require.Equal(t, second.ID, out.Batches[0].Plan)
+	j, err := g.Job(t.Context(), first.ID, crop.Cut)
+	require.NoError(t, err)
+	require.Equal(t, register.JobOpen, j.State)
+}
