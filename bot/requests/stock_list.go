@@ -40,7 +40,13 @@ func (c counter) stockList(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		return reply, nil
 	}
 	reply.Rows = batchTable(batches, all)
-	reply.Text = paragraphs(totals(batches), kept(own, batches, all))
+	held := ""
+	if mine {
+		if held, err = c.heldOf(ctx, in, own, batches); err != nil {
+			return bot.Reply{}, err
+		}
+	}
+	reply.Text = paragraphs(totals(batches), kept(own, batches, all), held)
 	if chart {
 		drawn, err := c.countChart(ctx, reply.Title, batches, pinch(seat))
 		if err != nil {

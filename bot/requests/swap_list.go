@@ -244,7 +244,14 @@ func (c counter) listMine(ctx context.Context, in *bot.In, mine register.Seat) (
 	}
 	reply := bot.Reply{Title: "Your offers, wants and swaps", Private: true, Rows: bot.Table{Columns: bot.Columns("kind", "number", "what", "free", "from", "until")}}
 	var text prose
+	held, err := c.heldBy(ctx, in, own)
+	if err != nil {
+		return bot.Reply{}, err
+	}
 	for _, o := range offers {
+		if h, waits := held[o.Batch]; waits {
+			text.add("Offer %d waits and others do not see it: %s is held back until %s (%s).", o.ID, o.Mark, h.Last.Long(), holdWords(h))
+		}
 		reply.Rows.Add(bot.Text("offer"), bot.Text(id(o.ID)), bot.Text(o.Stock.Of(o.Number)+" of "+o.Name+", "+o.Mark), bot.Whole(o.Free), bot.Day(o.From), bot.Day(o.Until))
 	}
 	for _, w := range wants {

@@ -32,7 +32,7 @@ func (c counter) swapMatch(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		return bot.Reply{}, err
 	}
 	reply := bot.Reply{Title: "The best set of handovers today", Rows: matchTable(m, names)}
-	reply.Text = paragraphs(placedWords(m), whyOpen(m), oneMoreWords(m), heldWords(m), waitingWords(m))
+	reply.Text = paragraphs(placedWords(m), whyOpen(m), oneMoreWords(m), waitingWords(m))
 	if len(m.Proposals) > 0 {
 		reply.Next = []bot.Next{{Label: "Put it to the members it touches", Request: bot.Typed("/swap match", "propose", "yes")}}
 	}
@@ -46,7 +46,7 @@ func (c counter) propose(ctx context.Context, in *bot.In, seat register.Seat) (b
 	}
 	reply := bot.Reply{Title: "Put to the members"}
 	if len(made) == 0 {
-		reply.Text = paragraphs("Nothing more can be handed over now, so nothing was proposed.", whyOpen(m), heldWords(m), waitingWords(m))
+		reply.Text = paragraphs("Nothing more can be handed over now, so nothing was proposed.", whyOpen(m), waitingWords(m))
 		return reply, nil
 	}
 	var text prose
@@ -183,11 +183,4 @@ func waitingWords(m register.Match) string {
 		return ""
 	}
 	return plural(m.Waiting, "proposal waits", "proposals wait") + " to be agreed; what they hold back is in no other until then."
-}
-
-func heldWords(m register.Match) string {
-	if m.Held == 0 {
-		return ""
-	}
-	return plural(m.Held, "offer waits, because its batch is held back for health.", "offers wait, because their batches are held back for health.")
 }

@@ -46,7 +46,8 @@ func (c counter) swapOffer(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	}
 	member := in.Text("for")
 	return bot.Reply{
-		Title: "Offered: " + o.Stock.Of(o.Number) + " of " + o.Name,
+		Title:   "Offered: " + o.Stock.Of(o.Number) + " of " + o.Name,
+		Private: waits != "", // the group hears of a pest only what its reporter lets it
 		Text: paragraphs(recordedFor(own, actor)+fmt.Sprintf("Offer %d: part of batch %s, %s.%s", o.ID, o.Mark, register.Between(o.From, o.Until), handedAt(o.Spot)),
 			offerBasis(b, o, register.Seat{Coop: seat.Coop, Member: own}), waits, left, heeded),
 		Next: []bot.Next{{Label: "Who wants them", Request: bot.Typed("/swap list", "variety", o.Name, "show", "wants")},

@@ -53,8 +53,11 @@ func (h Hold) pestName() string {
 }
 
 // heldNow is the condition under which the batch b is held back on the day $1; queries of what may be passed on put NOT
-// before it.
-const heldNow = `EXISTS (SELECT 1 FROM hold h WHERE h.batch = b.id AND h.clearing IS NULL AND h.last >= $1)`
+// before it. With heldOn the day's own number follows.
+const (
+	heldOn  = `EXISTS (SELECT 1 FROM hold h WHERE h.batch = b.id AND h.clearing IS NULL AND h.last >= `
+	heldNow = heldOn + `$1)`
+)
 
 const (
 	selectHolds = `

@@ -14,14 +14,12 @@ type Match struct {
 	exchange.Result
 	Offers    map[int64]Offer
 	Wants     map[int64]Want
-	Held      int // offers that wait because their batch is held back for health
 	Waiting   int // open proposals, whose numbers are held back
 	Varieties map[int64]Variety
 }
 
 const (
 	openOffers   = selectOffers + `WHERE o.coop = $2 AND o.ended = '' AND o.free > 0 AND o.until >= $1 AND ` + here + `o.member) AND NOT ` + heldNow + ` ORDER BY o.id`
-	heldOffers   = `SELECT count(*) FROM offer o JOIN batch b ON b.id = o.batch WHERE o.coop = $2 AND o.ended = '' AND o.free > 0 AND o.until >= $1 AND ` + heldNow
 	countWaiting = `SELECT count(*) FROM proposal WHERE coop = $1 AND state = 'open'`
 	openWants    = selectWants + `WHERE w.coop = $1 AND w.ended = '' AND w.free > 0 AND w.last >= $2 AND ` + here + `w.member) ORDER BY w.id`
 	coopNo       = `
@@ -77,9 +75,6 @@ func (m *Match) market(ctx context.Context, tx *sql.Tx, coop int64, today calend
 func (m *Match) offered(ctx context.Context, tx *sql.Tx, coop int64, today calendar.Day) (all []exchange.Offer, pools map[int64]int, err error) {
 	offers, err := list(ctx, tx, scanOffer, openOffers, day(today), coop)
 	if err != nil {
-		return nil, nil, err
-	}
-	if err := tx.QueryRowContext(ctx, heldOffers, day(today), coop).Scan(&m.Held); err != nil {
 		return nil, nil, err
 	}
 	m.Offers = make(map[int64]Offer, len(offers))

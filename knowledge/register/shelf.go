@@ -21,9 +21,9 @@ type Shelf struct {
 // An expression keeps the last day out of the choice of an index: what is asked for is in the order of the first.
 const (
 	shelfOfVariety = selectOffers + `
-WHERE o.coop = $1 AND o.variety = $2 AND o.ended = '' AND o.free > 0 AND o.until || '' >= $3 AND ($4 = '' OR o.stock = $4) AND o.ready `
+WHERE o.coop = $1 AND o.variety = $2 AND o.ended = '' AND o.free > 0 AND o.until || '' >= $3 AND ($4 = '' OR o.stock = $4) AND NOT ` + heldOn + `$3) AND o.ready `
 	shelfOfAll = selectOffers + `
-WHERE o.coop = $1 AND $2 = 0 AND o.ended = '' AND o.free > 0 AND o.until || '' >= $3 AND ($4 = '' OR o.stock = $4) AND o.ready `
+WHERE o.coop = $1 AND $2 = 0 AND o.ended = '' AND o.free > 0 AND o.until || '' >= $3 AND ($4 = '' OR o.stock = $4) AND NOT ` + heldOn + `$3) AND o.ready `
 	byReady       = `>= $5 ORDER BY o.ready, o.id LIMIT $6`
 	backFromReady = `< $5 ORDER BY o.ready DESC, o.id DESC LIMIT $6`
 	wantsOf       = selectWants + `
@@ -35,7 +35,7 @@ WHERE w.coop = $1 AND w.ended = '' AND w.free > 0 AND w.last >= $2 AND ($3 = '' 
 	ownKinds = `SELECT DISTINCT variety FROM batch WHERE member = $1 AND ended = '' ORDER BY variety`
 )
 
-// OnOffer gives open offers, those that are ready nearest to a day first where one is asked for, else by first day.
+// OnOffer gives open offers that can be handed over, which nothing holds back, those that are ready nearest to a day first where one is asked for, else by first day.
 func (r *Register) OnOffer(ctx context.Context, s Shelf) (all []Offer, err error) {
 	query := shelfOfAll
 	if s.Variety != 0 {
