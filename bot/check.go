@@ -99,6 +99,9 @@ func (c *checker) form(path string, r Request) {
 		}
 	}
 	for _, f := range r.Fields {
+		if _, taken := r.Field(f.Also); taken {
+			c.say("%s: %s is a field of its own, and another name for %s", path, f.Also, f.Name)
+		}
 		if len(r.Form) > 0 && f.Required && !slices.Contains(r.Form, f.Name) {
 			c.say("%s: its form leaves out the required %s", path, f.Name)
 		}
@@ -113,6 +116,9 @@ func (c *checker) field(path string, f Field) int {
 	}
 	if f.Kind == FileKind && (f.Complete != nil || f.Bare) {
 		c.say("%s: a file has neither completion nor bare words", path)
+	}
+	if len(f.Counts) > 0 && f.Kind != WholeKind && f.Kind != NumberKind {
+		c.say("%s: only a number counts something", path)
 	}
 	if f.Complete != nil && len(f.Choices) > 0 {
 		c.say("%s: both choices and completion", path)

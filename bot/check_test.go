@@ -38,6 +38,8 @@ func TestCheck(t *testing.T) {
 		"has lost the file by then":     func(f *bot.Family) { f.Requests[0].Confirm = "Sure?" },
 		"a file has neither completion": func(f *bot.Family) { f.Requests[0].Fields[11].Bare = true },
 		"its form cannot ask for none":  func(f *bot.Family) { f.Requests[0].Form = []string{"none"} },
+		"another name for count":        func(f *bot.Family) { f.Requests[0].Fields[1].Also = "tool" },
+		"only a number counts":          func(f *bot.Family) { f.Requests[0].Fields[0].Counts = []string{"tool"} },
 		"leaves out the required":       func(f *bot.Family) { f.Requests[0].Form = []string{f.Requests[0].Fields[6].Name} },
 		"bare fields: 2; 1 are taken":   func(f *bot.Family) { f.Requests[0].Fields[0].Bare, f.Requests[0].Fields[1].Bare = true, true },
 	} {

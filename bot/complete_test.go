@@ -15,7 +15,7 @@ func TestComplete(t *testing.T) {
 	offered := func(field, typed string) []bot.Choice { return d.Complete(t.Context(), ask, field, typed) }
 
 	require.Len(t, offered("tool", ""), bot.Offered)
-	require.Equal(t, bot.Choices("beech"), offered("wood", "EE"))
+	require.Equal(t, []bot.Choice{{Label: "beech", Value: "beech", Also: []string{"hardwood"}}}, offered("wood", "EE"))
 	require.Equal(t, bot.Choices("yes"), offered("sharp", "y"))
 	require.Equal(t, []bot.Choice{{Label: "Mon 1 Mar 2027", Value: "2027-03-01"}}, offered("bought", ""))
 	require.Empty(t, offered("bought", "2027-0"))

@@ -39,6 +39,15 @@ func TestFieldsAreReadByKind(t *testing.T) {
 		require.Nil(t, reply.Refusal, typed)
 		require.Equal(t, want, reply.Text, typed)
 	}
+	for typed, want := range map[string]string{
+		"count:5 tools wood:olive": `"rake" 5 0 0.0 0.0 false "ash"   "" "" 4`,
+		"number:1tool":             `"rake" 1 0 0.0 0.0 false ""   "" "" 4`,
+		"count:5 Tools":            `"rake" 5 0 0.0 0.0 false ""   "" "" 4`,
+	} {
+		reply := answer(t, bot.Standing{}, "/shed add tool:rake "+typed)
+		require.Nil(t, reply.Refusal, typed)
+		require.Equal(t, want, reply.Text, typed)
+	}
 	imperial := answer(t, bot.Standing{Fahrenheit: true, Inches: true}, begin+"handle:10 kept:50")
 	require.Equal(t, `"rake" 2 0 25.4 10.0 false ""   "" "" 4`, imperial.Text)
 }
@@ -53,6 +62,9 @@ func TestRefusals(t *testing.T) {
 		begin + "count:two":                                  `"two" is no whole number. Write the count as in count:12.`,
 		begin + "count:1,200":                                `"1,200" is no whole number. Write the count as in count:12.`,
 		begin + "count:2.5":                                  `"2.5" is no whole number. Write the count as in count:12.`,
+		begin + "count:5 rakes":                              `"5 rakes" is no whole number. Write the count as in count:12.`,
+		begin + "count:5 tools number:5":                     "The field count stands twice. Leave one of them out and send it again.",
+		begin + "count:9 wood:hardwood":                      `"hardwood" may be ash or beech. Write which as in wood:ash.`,
 		begin + "count:0":                                    "The field count takes at least 1; 0 is less. Change it and send it again.",
 		begin + "count:100":                                  "The field count takes at most 99; 100 is more. Change it and send it again.",
 		begin + "count:0x10":                                 `"0x10" is no whole number. Write the count as in count:12.`,

@@ -42,6 +42,10 @@ type Field struct {
 	// Bare says that words typed before any field are this field's: "/guide when to stop".
 	Bare    bool
 	Choices []Choice
+	// Also is another name under which it is understood when typed, such as one that another request has for the like.
+	Also string
+	// Counts names what a number counts, one each and in small letters: it may be typed after the number, as in "5 stools".
+	Counts []string
 	// Min and Max bound a number, or the characters of a text. Nil is no bound; for the length of a text it is Longest.
 	Min, Max *float64
 	// Sense is how a day without a year is read.
@@ -53,6 +57,8 @@ type Field struct {
 // Choice is a value one can pick, under the label that people read.
 type Choice struct {
 	Label, Value string
+	// Also are other words for it that are understood when typed; a word of several choices asks which is meant.
+	Also []string
 }
 
 // Choices makes choices whose labels are their values.

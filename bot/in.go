@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -44,13 +45,13 @@ func (in *In) Text(field string) string {
 	return text
 }
 
-// Whole gives a whole number within the field's bounds.
+// Whole gives a whole number within the field's bounds. What the field counts may stand after it.
 func (in *In) Whole(field string) int {
 	f, text := in.raw(field)
 	if text == "" {
 		return 0
 	}
-	x, ok := parseNumber(text)
+	x, ok := f.parse(text)
 	if n := int(x); ok && float64(n) == x && in.within(f, x, text) {
 		return n
 	}
@@ -64,7 +65,7 @@ func (in *In) Number(field string) float64 {
 	if text == "" {
 		return 0
 	}
-	x, ok := parseNumber(strings.TrimSpace(strings.TrimSuffix(text, "%")))
+	x, ok := f.parse(strings.TrimSpace(strings.TrimSuffix(text, "%")))
 	if !ok {
 		in.unclear("%q is no number. Write the %s as in %s:7.5.", text, field, field)
 		return 0
@@ -95,18 +96,29 @@ func (in *In) Yes(field string) bool {
 	return yes
 }
 
-// Choice gives the value of the choice that was named by its value or its label.
+// Choice gives the value of the choice that was named by its value, its label or another word for it.
 func (in *In) Choice(field string) string {
 	f, text := in.raw(field)
 	if text == "" {
 		return ""
 	}
-	var values []string
+	var values, may []string
 	for _, c := range f.Choices {
 		if strings.EqualFold(text, c.Value) || strings.EqualFold(text, c.Label) {
 			return c.Value
 		}
+		if slices.ContainsFunc(c.Also, func(word string) bool { return strings.EqualFold(text, word) }) {
+			may = append(may, c.Value)
+		}
 		values = append(values, c.Value)
+	}
+	switch len(may) {
+	case 0:
+	case 1:
+		return may[0]
+	default:
+		in.unclear("%q may be %s. Write which as in %s:%s.", text, or(may), field, may[0])
+		return ""
 	}
 	in.unclear("%q is no %s. %sWrite one of %s.", text, field, meant(text, values, ""), strings.Join(values, ", "))
 	return ""

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -25,6 +26,7 @@ var (
 		"ft": times(12 * cmPerInch), "feet": times(12 * cmPerInch), "'": times(12 * cmPerInch), "′": times(12 * cmPerInch),
 	}
 	measured = regexp.MustCompile(`^([+\-−]?[\d.,]+)\s*(\D*)$`)
+	counted  = regexp.MustCompile(`^([+\-−]?[\d.,]+)\s*(\p{L}+)$`)
 	number   = regexp.MustCompile(`^[+-]?\d{1,15}(\.\d{1,15})?$`)
 	grouped  = regexp.MustCompile(`^[+-]?[1-9]\d{0,2},\d{3}$`)
 )
@@ -83,4 +85,15 @@ func parseNumber(text string) (float64, bool) {
 	}
 	x, err := strconv.ParseFloat(text, 64)
 	return x, err == nil
+}
+
+// parse reads a number, and drops what the field counts where it stands after it, as one or as several.
+func (f Field) parse(text string) (float64, bool) {
+	if m := counted.FindStringSubmatch(text); m != nil {
+		of := strings.ToLower(m[2])
+		if slices.ContainsFunc(f.Counts, func(one string) bool { return of == one || of == one+"s" }) {
+			text = m[1]
+		}
+	}
+	return parseNumber(text)
 }

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortday/knowledge/fault"
@@ -18,7 +19,7 @@ func (d *Desk) Read(typed string) (request string, fields []Entry, err error) {
 	if err != nil {
 		return "", nil, err
 	}
-	fields = l.fields
+	fields = r.called(l.fields)
 	if len(words) > 0 {
 		bare, ok := bareField(r)
 		if !ok {
@@ -74,6 +75,22 @@ func (d *Desk) names() []string {
 		names = append(names, f.Name)
 	}
 	return names
+}
+
+// called gives fields their own names where they were typed under another that is understood.
+func (r Request) called(typed []Entry) []Entry {
+	fields := slices.Clone(typed)
+	for i, e := range fields {
+		if _, ok := r.Field(e.Field); ok {
+			continue
+		}
+		for _, f := range r.Fields {
+			if f.Also != "" && f.Also == e.Field {
+				fields[i].Field = f.Name
+			}
+		}
+	}
+	return fields
 }
 
 func bareField(r Request) (Field, bool) {

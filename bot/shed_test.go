@@ -20,12 +20,12 @@ func shed() []bot.Family {
 		{Name: "shed", Help: "What stands in the shed", Requests: []bot.Request{
 			{Name: "add", Help: "Put tools in the shed", Examples: []string{`/shed add tool:"long rake" count:2`}, Fields: []bot.Field{
 				{Name: "tool", Help: "what it is called", Kind: bot.NamedKind, Required: true, Complete: tools},
-				{Name: "count", Help: "how many", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(99.0)},
+				{Name: "count", Also: "number", Counts: []string{"tool"}, Help: "how many", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(99.0)},
 				{Name: "weight", Help: "in kilograms", Kind: bot.NumberKind, Min: new(0.25)},
 				{Name: "handle", Help: "how long the handle is", Kind: bot.LengthKind, Max: new(300.0)},
 				{Name: "kept", Help: "how warm it is kept", Kind: bot.TemperatureKind, Min: new(-20.0)},
 				{Name: "sharp", Help: "whether it cuts", Kind: bot.YesKind},
-				{Name: "wood", Help: "what the handle is of", Kind: bot.ChoiceKind, Choices: bot.Choices("ash", "beech")},
+				{Name: "wood", Help: "what the handle is of", Kind: bot.ChoiceKind, Choices: []bot.Choice{{Label: "ash", Value: "ash", Also: []string{"hardwood", "olive"}}, {Label: "beech", Value: "beech", Also: []string{"hardwood"}}}},
 				{Name: "bought", Help: "the day it was bought", Kind: bot.DayKind, Sense: calendar.Done},
 				{Name: "oiled", Help: "the day of the year it is oiled", Kind: bot.AnnualKind},
 				{Name: "mark", Help: "a word cut into it", Kind: bot.TextKind, Min: new(2.0), Max: new(5.0)},

@@ -17,7 +17,7 @@ func (c counter) promiseRequest() bot.Request {
 		Right:    bot.Member,
 		Fields: []bot.Field{
 			{Name: "week", Help: "a day of the week it is promised for", Kind: bot.DayKind},
-			{Name: "stems", Help: "how many stems", Kind: bot.WholeKind, Min: new(1.0), Max: new(100000.0)},
+			{Name: "stems", Counts: []string{"stem"}, Help: "how many stems", Kind: bot.WholeKind, Min: new(1.0), Max: new(100000.0)},
 			c.varietyField(false),
 			{Name: "colour", Help: "instead of a variety: any of that colour", Kind: bot.TextKind},
 			{Name: "season", Help: "instead of a variety: any of that season", Kind: bot.ChoiceKind, Choices: bot.Choices(string(variety.Early), string(variety.Mid), string(variety.Late), none)},

@@ -22,7 +22,7 @@ func (c counter) daylengthFields() []bot.Field {
 		definitions = append(definitions, bot.Choice{Label: def.String() + ": " + def.Describe(), Value: def.String()})
 	}
 	hours := func(name, help string) bot.Field {
-		return bot.Field{Name: name, Help: help, Kind: bot.NumberKind, Min: new(0.0), Max: new(24.0)}
+		return bot.Field{Name: name, Counts: hourWords(), Help: help, Kind: bot.NumberKind, Min: new(0.0), Max: new(24.0)}
 	}
 	return []bot.Field{
 		{Name: "on", Help: "the day; today if left out", Kind: bot.DayKind, Sense: calendar.Running},
@@ -232,3 +232,6 @@ func (s sky) perDegree(hours float64, year int, found []daylight.Passage) string
 	}
 	return stands + fmt.Sprintf("each degree of latitude may move these days by %.1f days. A position such as place:51.5,-0.1 makes them exact.", most)
 }
+
+// hourWords are what a day length may be written in.
+func hourWords() []string { return []string{"hour", "h"} }

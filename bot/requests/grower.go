@@ -35,7 +35,7 @@ func grower(c counter) bot.Family {
 			{Name: "black-out", Help: "covers that keep the light off plants", Kind: bot.YesKind},
 			{Name: "lights", Help: "lamps to light plants at night", Kind: bot.YesKind},
 			{Name: "country", Help: "your country, whose rules for plants apply; none is the co-op's", Kind: bot.TextKind},
-			{Name: "keep", Help: "stools kept back of each variety", Kind: bot.WholeKind, Min: new(float64), Max: &mostKept},
+			{Name: "keep", Counts: []string{"stool"}, Help: "stools kept back of each variety", Kind: bot.WholeKind, Min: new(float64), Max: &mostKept},
 			{Name: "units", Help: "the units of your replies", Kind: bot.ChoiceKind, Choices: bot.Choices(string(register.Metric), string(register.US), coopUnits)},
 			c.forField(),
 		},

@@ -16,20 +16,20 @@ import (
 // raise is the family of numbers: how much has to be raised for so many stems, and what plants can give.
 func raise(c counter) bot.Family {
 	stools := func(help string, least float64) bot.Field {
-		return bot.Field{Name: "stools", Help: help, Kind: bot.WholeKind, Min: &least, Max: new(float64(raising.MostStools))}
+		return bot.Field{Name: "stools", Counts: []string{"stool"}, Help: help, Kind: bot.WholeKind, Min: &least, Max: new(float64(raising.MostStools))}
 	}
 	return bot.Family{Name: "raise", Help: "How many plants, cuttings and stools it takes, and what yours can give", Requests: []bot.Request{
 		{Name: "stems", Help: "What has to be raised for so many stems", Handle: c.raiseStems,
 			Examples: []string{"/raise stems stems:200 variety:Saltmarsh", `/raise stems stems:200 class:"late spray" certainty:90 stools:12`},
 			Fields: slices.Concat(
-				[]bot.Field{{Name: "stems", Help: "how many stems are wanted to sell", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(float64(raising.MostStems))}},
+				[]bot.Field{{Name: "stems", Counts: []string{"stem"}, Help: "how many stems are wanted to sell", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(float64(raising.MostStems))}},
 				c.raisingFields(), []bot.Field{stools("how many stools you have for it; those in the register if left out", 0),
 					{Name: "target", Help: "your target that they are for, whose stools are then not counted as needed elsewhere", Kind: bot.NamedKind, Complete: c.completeTargets}}, settingFields())},
 		{Name: "cuttings", Help: "What stools or cuttings can be counted on to give", Handle: c.raiseCuttings,
 			Examples: []string{"/raise cuttings stools:12 variety:Saltmarsh", "/raise cuttings cuttings:100", "/raise cuttings variety:Saltmarsh"},
 			Fields: slices.Concat(
 				[]bot.Field{stools("how many boxed stools there are; your own that can be spared if left out", 1),
-					{Name: "cuttings", Help: "how many cuttings are struck, instead of stools", Kind: bot.WholeKind, Min: new(1.0), Max: new(float64(raising.MostCuttings))}},
+					{Name: "cuttings", Counts: []string{"cutting"}, Help: "how many cuttings are struck, instead of stools", Kind: bot.WholeKind, Min: new(1.0), Max: new(float64(raising.MostCuttings))}},
 				c.raisingFields(), settingFields())},
 	}}
 }
@@ -42,9 +42,9 @@ func (c counter) raisingFields() []bot.Field {
 		c.varietyField(false),
 		classField(),
 		percent("certainty", "per cent of certainty that it is enough; 95 if neither you nor the co-op says otherwise", 50, 99.9),
-		{Name: "kept", Help: "stems kept on a plant; by the form if left out", Kind: bot.WholeKind, Min: new(1.0), Max: new(100.0)},
+		{Name: "kept", Counts: []string{"stem"}, Help: "stems kept on a plant; by the form if left out", Kind: bot.WholeKind, Min: new(1.0), Max: new(100.0)},
 		percent("winter", "per cent of boxed stools that live", 1, 100),
-		{Name: "shoots", Help: "usable shoots a living stool gives", Kind: bot.NumberKind, Min: new(0.1), Max: new(200.0)},
+		{Name: "shoots", Counts: []string{"shoot", "cutting"}, Help: "usable shoots a living stool gives", Kind: bot.NumberKind, Min: new(0.1), Max: new(200.0)},
 		percent("strike", "per cent of cuttings that root", 1, 100),
 		percent("grow", "per cent of rooted cuttings that are fit to plant", 1, 100),
 		percent("market", "per cent of plants with stems that sell", 1, 100),

@@ -13,7 +13,7 @@ func settingFields() []bot.Field {
 	return []bot.Field{
 		{Name: "bed", Help: "yes if they are planted in a bed, no for final pots; lates go in pots if left out", Kind: bot.YesKind},
 		{Name: "spacing", Help: "from plant to plant; 45 cm if left out", Kind: bot.LengthKind, Min: new(1.0), Max: new(500.0)},
-		{Name: "cells", Help: "cuttings in a tray; 40 if left out", Kind: bot.WholeKind, Min: new(1.0), Max: new(1000.0)},
+		{Name: "cells", Counts: []string{"cell", "cutting"}, Help: "cuttings in a tray; 40 if left out", Kind: bot.WholeKind, Min: new(1.0), Max: new(1000.0)},
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"shortday/bot"
 	"shortday/knowledge/calendar"
@@ -20,7 +21,7 @@ func stock(c counter) bot.Family {
 			Examples: []string{"/stock add variety:Saltmarsh count:12 stage:boxed spot:\"box 3\"", "/stock add variety:Ninepence count:40 stage:struck since:\"3 feb\" from:27-4", "/stock add file:stock.csv"},
 			Fields: []bot.Field{
 				c.varietyField(true),
-				{Name: "count", Help: "how many plants", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(100000.0)},
+				{Name: "count", Also: "number", Counts: ofPlants(), Help: "how many plants", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(100000.0)},
 				stageField("what they are at; boxed stools if left out"),
 				{Name: "since", Help: "the day from which they are at it; today if left out", Kind: bot.DayKind, Sense: calendar.Done},
 				c.spotField(),
@@ -49,7 +50,7 @@ func stock(c counter) bot.Family {
 			Examples: []string{"/stock count batch:26-3 number:9 died:yes", "/stock count batch:26-3 number:14 why:\"two trays overlooked\"", "/stock count batch:26-3"},
 			Fields: []bot.Field{
 				c.batchField("batch", "the mark on its label", true),
-				{Name: "number", Help: "how many there are", Kind: bot.WholeKind, Min: new(0.0), Max: new(100000.0)},
+				{Name: "number", Also: "count", Counts: ofPlants(), Help: "how many there are", Kind: bot.WholeKind, Min: new(0.0), Max: new(100000.0)},
 				{Name: "died", Help: "yes if what is missing died, no if it was counted wrongly before", Kind: bot.YesKind},
 				{Name: "on", Help: "the day of counting; today if left out", Kind: bot.DayKind, Sense: calendar.Done},
 				noteField("why", "what became of them"),
@@ -59,7 +60,7 @@ func stock(c counter) bot.Family {
 			Examples: []string{"/stock move batch:27-14 spot:\"bench 2\"", "/stock move batch:27-14 count:6 spot:tunnel", "/stock move batch:27-14 target:\"Saltmarsh 2027-11-05\"", "/stock move batch:27-14 since:\"3 feb\""},
 			Fields: []bot.Field{
 				c.batchField("batch", "the mark on its label", true),
-				{Name: "count", Help: "how many, if not all: they become a batch of their own", Kind: bot.WholeKind, Min: new(1.0), Max: new(100000.0)},
+				{Name: "count", Also: "number", Counts: ofPlants(), Help: "how many, if not all: they become a batch of their own", Kind: bot.WholeKind, Min: new(1.0), Max: new(100000.0)},
 				c.spotField(),
 				{Name: "target", Help: "the target they are meant for", Kind: bot.NamedKind, Complete: c.completeTargets},
 				{Name: "since", Help: "the day from which they are at their stage, where a wrong one was entered", Kind: bot.DayKind, Sense: calendar.Done},
@@ -83,12 +84,19 @@ func stock(c counter) bot.Family {
 var stages = []crop.Stage{crop.Boxed, crop.Woken, crop.Taken, crop.Struck, crop.Potted, crop.Planted, crop.Housed}
 
 func stageField(help string) bot.Field {
-	names := make([]string, len(stages))
-	for i, s := range stages {
-		names[i] = string(s)
+	var choices []bot.Choice
+	for _, known := range stageWords {
+		also := strings.Fields(known.words)
+		if known.stage == crop.Taken || known.stage == crop.Struck {
+			also = append(also, "cutting", "cuttings")
+		}
+		choices = append(choices, bot.Choice{Label: string(known.stage), Value: string(known.stage), Also: also})
 	}
-	return bot.Field{Name: "stage", Help: help, Kind: bot.ChoiceKind, Choices: bot.Choices(names...)}
+	return bot.Field{Name: "stage", Help: help, Kind: bot.ChoiceKind, Choices: choices}
 }
+
+// ofPlants are what a number of plants may be of.
+func ofPlants() []string { return []string{"plant", "stool", "cutting", "pot", "shoot"} }
 
 func (c counter) batchField(name, help string, required bool) bot.Field {
 	return bot.Field{Name: name, Help: help, Kind: bot.NamedKind, Required: required, Complete: c.completeBatches}

@@ -16,7 +16,7 @@ import (
 
 // swap is the family of what members offer, want and hand over to each other.
 func swap(c counter) bot.Family {
-	number := bot.Field{Name: "number", Help: "how many", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(100000.0)}
+	number := bot.Field{Name: "number", Also: "count", Counts: ofPlants(), Help: "how many", Kind: bot.WholeKind, Required: true, Min: new(1.0), Max: new(100000.0)}
 	maybe := number
 	maybe.Required = false
 	return bot.Family{Name: "swap", Help: "What members offer, want and hand over to each other", Requests: []bot.Request{
@@ -58,7 +58,7 @@ func swap(c counter) bot.Family {
 			Fields:   []bot.Field{c.swapField("swap", "its number", true), required(noteField("why", "why, for those it touches")), c.forField()}},
 		{Name: "correct", Help: "Put the number of a received swap right", Handle: c.swapCorrect, Right: bot.Member,
 			Examples: []string{"/swap correct swap:12 number:5 why:\"one lay under the paper\""},
-			Fields: []bot.Field{c.swapField("swap", "its number", true), {Name: "number", Help: "how many were really received", Kind: bot.WholeKind, Required: true, Min: new(0.0), Max: new(100000.0)},
+			Fields: []bot.Field{c.swapField("swap", "its number", true), {Name: "number", Also: "count", Counts: ofPlants(), Help: "how many were really received", Kind: bot.WholeKind, Required: true, Min: new(0.0), Max: new(100000.0)},
 				required(noteField("why", "why, for the record")), c.forField()}},
 		{Name: "withdraw", Help: "Take an offer or a want of yours back", Handle: c.swapWithdraw, Right: bot.Member,
 			Examples: []string{"/swap withdraw offer:3", "/swap withdraw want:5"},

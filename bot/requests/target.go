@@ -23,7 +23,7 @@ func target(c counter) bot.Family {
 			Fields: []bot.Field{
 				c.varietyField(true),
 				{Name: "bloom", Help: "the day it is to bloom, or a sales day such as all saints", Kind: bot.DayKind, Required: true},
-				{Name: "stems", Help: "how many stems you want", Kind: bot.WholeKind, Min: new(1.0), Max: new(100000.0)},
+				{Name: "stems", Counts: []string{"stem"}, Help: "how many stems you want", Kind: bot.WholeKind, Min: new(1.0), Max: new(100000.0)},
 				{Name: "until", Help: "the last day that still serves, where any of some days will do", Kind: bot.DayKind},
 				{Name: "way", Help: "how it is to be brought to bloom", Kind: bot.ChoiceKind, Choices: []bot.Choice{
 					{Label: "whatever works here", Value: "any"}, {Label: "natural season", Value: "natural"},

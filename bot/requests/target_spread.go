@@ -21,7 +21,7 @@ func (c counter) spreadRequest() bot.Request {
 		Fields: []bot.Field{
 			{Name: "from", Help: "a day of the first week", Kind: bot.DayKind},
 			{Name: "until", Help: "a day of the last week", Kind: bot.DayKind},
-			{Name: "stems", Help: "how many stems every week", Kind: bot.WholeKind, Min: new(1.0), Max: new(float64(supply.MostStems))},
+			{Name: "stems", Counts: []string{"stem"}, Help: "how many stems every week", Kind: bot.WholeKind, Min: new(1.0), Max: new(float64(supply.MostStems))},
 			{Name: "certainty", Help: "per cent of certainty for each week; 95 if neither you nor the co-op says otherwise", Kind: bot.NumberKind, Min: new(50.0), Max: new(99.0)},
 			{Name: "varieties", Help: "the only ones to use, with commas; all that are kept if left out", Kind: bot.LongTextKind},
 			{Name: "coop", Help: "yes for the plants of all members, by a steward", Kind: bot.YesKind},

@@ -75,7 +75,7 @@ func (c counter) describingFields() []bot.Field {
 		classField(),
 		{Name: "season", Help: "its season class", Kind: bot.ChoiceKind, Choices: bot.Choices(string(variety.Early), string(variety.Mid), string(variety.Late))},
 		{Name: "section", Help: "its section in the NCS (UK) classification, such as 9d", Kind: bot.TextKind, Max: new(5.0)},
-		{Name: "response", Help: "weeks from the start of short days to bloom, such as 9.5", Kind: bot.NumberKind, Min: new(6.0), Max: new(15.0)},
+		{Name: "response", Counts: []string{"week"}, Help: "weeks from the start of short days to bloom, such as 9.5", Kind: bot.NumberKind, Min: new(6.0), Max: new(15.0)},
 		placeField(),
 	}
 }
