@@ -37,20 +37,25 @@ func kindNames(k crop.Kind) []string {
 }
 
 // job gives the job of a member that a field names: the step with the variety, and with the day of the target where
-// one variety has several; the step alone where there is only one such job.
+// one variety has several; the step alone where there is only one such job. Quotes around a part of it change nothing.
 func (c counter) job(ctx context.Context, in *bot.In, own register.Member, field string) found {
-	text := in.Text(field)
+	text := strings.Join(strings.Fields(strings.ReplaceAll(in.Text(field), `"`, " ")), " ") // wake "Bronze Fleet"
 	if text == "" || in.Err() != nil {
 		return found{}
 	}
-	jobs, err := c.jobsNamed(ctx, own, in.Today(), variety.Fold(text))
+	jobs, err := c.jobsMeant(ctx, own, in.Today(), variety.Fold(text))
 	switch {
 	case err != nil:
 		in.Fail(err)
 	case len(jobs) == 1:
 		return jobs[0]
 	case len(jobs) == 0:
-		in.Fail(fault.New(fault.Missing, "There is no job %q. /job due lists those that are; what was never planned is recorded with step: and variety:.", text))
+		near, err := c.nearJobs(ctx, own, in.Today(), variety.Fold(text))
+		if err != nil {
+			in.Fail(err)
+			return found{}
+		}
+		in.Fail(fault.New(fault.Missing, "There is no job %q. %s/job due lists those that are; what was never planned is recorded with step: and variety:.", text, near))
 	default:
 		names := make([]string, len(jobs))
 		for i, j := range jobs {
