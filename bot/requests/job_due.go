@@ -54,6 +54,11 @@ func (c counter) dueJobs(ctx context.Context, in *bot.In) (bot.Reply, error) {
 		for _, p := range plans {
 			d.plans[p.ID] = p
 		}
+		if d.bare(jobs) {
+			if d.bearings, err = c.reg.Bearings(ctx, seat.Coop.ID, own.ID, in.Today()); err != nil {
+				return bot.Reply{}, err
+			}
+		}
 	}
 	reply := d.reply(jobs, care)
 	reply.Title = titleOf(seat, own) + "Jobs until " + until.Long()
@@ -96,6 +101,29 @@ type due struct {
 	pinch bool
 	live  []register.Batch
 	plans map[int64]register.Plan
+	// bearings are those of the member's targets where one of them may have no plants left.
+	bearings map[int64]register.Bearing
+}
+
+// bare reports whether a job is of a variety of which the member has nothing.
+func (d due) bare(jobs []register.Job) bool {
+	return slices.ContainsFunc(jobs, func(j register.Job) bool {
+		return !slices.ContainsFunc(d.live, func(b register.Batch) bool { return b.Variety == j.Variety })
+	})
+}
+
+// goneWords tells of which targets no plants are left.
+func (d due) goneWords(jobs []register.Job) string {
+	var names []string
+	for _, j := range jobs {
+		if name := targetName(d.plans[j.Plan]); d.bearings[j.Plan].Gone && !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("No plants are left for %s, and the jobs stand still: /swap want asks the co-op for some, /target drop ends the jobs.", some(names, 4))
 }
 
 func (d due) reply(jobs []register.Job, care []register.CareJob) bot.Reply {
@@ -126,6 +154,7 @@ func (d due) reply(jobs []register.Job, care []register.CareJob) bot.Reply {
 	if overdue > 0 {
 		text.add("%s overdue.", plural(overdue, "job is", "jobs are"))
 	}
+	text.add("%s", d.goneWords(jobs))
 	for _, j := range jobs {
 		if n := waits[j]; n > 0 {
 			text.add("%s %s first: %s for it.", upper(j.Kind.Name(d.pinch)), d.called(j), plural(n, "more job waits", "more jobs wait"))
