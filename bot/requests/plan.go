@@ -129,7 +129,7 @@ func wholePlan(in *bot.In, seat register.Seat, own register.Member, r register.R
 	if r.Crop.Refusal != nil {
 		text.add("%s", r.Crop.Refusal.Why)
 	}
-	text.add("%s", bloomSentence(r.Crop.Bloom))
+	text.add("%s%s", bloomSentence(r.Crop.Bloom), besideWanted(r.Crop.Bloom.Window.Likely, r.Plan.Wanted))
 	if r.Plan.Keeps() {
 		text.add("%s", keeping(own.KeepStools, r.Case.Variety))
 	}

@@ -98,7 +98,7 @@ func wantedBloom(in *bot.In) crop.Target {
 // aimed tells a target that was set: the bloom, what comes first, the stop, and what to look out for.
 func aimed(in *bot.In, seat register.Seat, own register.Member, p register.Plan, plan crop.Plan) bot.Reply {
 	var text prose
-	text.add("%s %s", bloomSentence(plan.Bloom), wayWords(plan.Way))
+	text.add("%s%s %s", bloomSentence(plan.Bloom), besideWanted(plan.Bloom.Window.Likely, p.Wanted), wayWords(plan.Way))
 	text.add("%s", firstAndStop(plan, in.Today(), pinch(seat)))
 	text.add("%s", strings.Join(plan.Warnings, "\n"))
 	member := in.Text("for")
@@ -136,6 +136,18 @@ func bloomSentence(f crop.Forecast) string {
 	}
 	return fmt.Sprintf("Bloom about %s, nine years in ten between %s and %s. That rests on %s.",
 		f.Window.Likely.Long(), f.Window.Earliest.Annual(), f.Window.Latest.Annual(), f.Why)
+}
+
+// besideWanted says by how much the likely bloom misses the days wanted; nothing where it falls within them.
+func besideWanted(bloom calendar.Day, wanted crop.Target) string {
+	switch {
+	case wanted.From.IsZero() || bloom.IsZero():
+	case bloom > wanted.To:
+		return fmt.Sprintf(" %s is %s after what you want.", bloom.Long(), plural(bloom.Sub(wanted.To), "day", "days"))
+	case bloom < wanted.From:
+		return fmt.Sprintf(" %s is %s before what you want.", bloom.Long(), plural(wanted.From.Sub(bloom), "day", "days"))
+	}
+	return ""
 }
 
 func wayWords(w crop.Way) string {
@@ -280,6 +292,13 @@ func runningState(r register.Reckoned, b register.Bearing, today calendar.Day, p
 		var state []string
 		if i := slices.IndexFunc(p.Steps, func(s crop.Step) bool { return !s.Done && s.Window.Latest < today }); i >= 0 {
 			state = append(state, p.Steps[i].Kind.Name(pinch)+" overdue")
+		}
+		if off := outside(p.Bloom.Window.Likely, r.Plan.Wanted); off > 3 { // what a day of stopping may be off
+			side := "late"
+			if p.Bloom.Window.Likely < r.Plan.Wanted.From {
+				side = "early"
+			}
+			state = append(state, plural(off, "day", "days")+" "+side)
 		}
 		if b.Known && b.Stems < r.Plan.Stems {
 			state = append(state, fmt.Sprintf("plants for %d of %s", b.Stems, plural(r.Plan.Stems, "stem", "stems")))
