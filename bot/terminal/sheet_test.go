@@ -123,3 +123,17 @@ func TestKeepNeverOverwritesNorLeavesItsFolder(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, none)
 }
+
+func TestADayIsNotBrokenInAColumn(t *testing.T) {
+	t.Parallel()
+	rows := bot.Table{Columns: bot.Columns("target", "job", "what it waits for", "plants")}
+	rows.Add(bot.Text("Saltmarsh 2027-11-05"), bot.Text("water before the final pot"), bot.Text("roots that hold the ball"), bot.Whole(12))
+	for width := 38; width <= 80; width++ {
+		var out strings.Builder
+		require.NoError(t, terminal.Sheet{Width: width}.Write(&out, bot.Reply{Rows: rows}, nil))
+		require.Contains(t, out.String(), "2027-11-05", width)
+		for line := range strings.Lines(out.String()) {
+			require.LessOrEqual(t, len(strings.TrimRight(line, "\n")), width, line)
+		}
+	}
+}

@@ -9,8 +9,9 @@ import (
 )
 
 const (
-	gap       = 2 // cells between columns
-	narrowest = 8 // a column is not squeezed below this
+	gap       = 2  // cells between columns
+	narrowest = 8  // a column is not squeezed below this, nor
+	unbroken  = 16 // below its longest word of up to so many cells, such as a day
 )
 
 // table sets rows in columns that line up. Too wide for the sheet, the widest columns are wrapped; if that is not
@@ -20,7 +21,7 @@ func (s Sheet) table(t bot.Table) string {
 		return ""
 	}
 	widths := natural(t)
-	if s.Width > 0 && !squeeze(widths, s.Width-gap*(len(widths)-1)) {
+	if s.Width > 0 && !squeeze(widths, leasts(t), s.Width-gap*(len(widths)-1)) {
 		return s.stacked(t)
 	}
 	heads := make([]string, len(t.Columns))
@@ -76,20 +77,36 @@ func numeric(t bot.Table) []bool {
 	return right
 }
 
+// leasts gives what each column is not squeezed below.
+func leasts(t bot.Table) []int {
+	least := make([]int, len(t.Columns))
+	for i := range least {
+		least[i] = narrowest
+		for _, cells := range t.Rows {
+			for word := range strings.FieldsSeq(bot.Clean(cells[i].String(), false)) {
+				if w := uniseg.StringWidth(word); w <= unbroken {
+					least[i] = max(least[i], w)
+				}
+			}
+		}
+	}
+	return least
+}
+
 // squeeze narrows the widest columns until all fit, and reports whether they do.
-func squeeze(widths []int, room int) bool {
+func squeeze(widths, least []int, room int) bool {
 	sum := 0
 	for _, w := range widths {
 		sum += w
 	}
 	for ; sum > room; sum-- {
-		widest := 0
+		widest := -1
 		for i, w := range widths {
-			if w > widths[widest] {
+			if w > least[i] && (widest < 0 || w > widths[widest]) {
 				widest = i
 			}
 		}
-		if widths[widest] <= narrowest {
+		if widest < 0 {
 			return false
 		}
 		widths[widest]--

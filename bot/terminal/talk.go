@@ -48,7 +48,12 @@ func (t *Talk) Run(ctx context.Context) error {
 	for {
 		typed, err := t.lines.read(ctx, "> ", t.completeRequest(ctx))
 		for err == nil && strings.TrimSpace(typed) != "" {
-			typed, err = t.take(ctx, t.picked(strings.TrimSpace(typed)))
+			request, missed := t.picked(strings.TrimSpace(typed))
+			if missed != "" {
+				typed, err = "", t.Above(missed)
+				continue
+			}
+			typed, err = t.take(ctx, request)
 		}
 		switch {
 		case errors.Is(err, io.EOF) || errors.Is(err, context.Canceled):
@@ -59,14 +64,19 @@ func (t *Talk) Run(ctx context.Context) error {
 	}
 }
 
-// picked gives the offered request of a number, and any other line as it is.
-func (t *Talk) picked(typed string) string {
+// picked gives the offered request of a number, and any other line as it is. Of a number that the last reply does not
+// offer, while it offers others, it says so instead.
+func (t *Talk) picked(typed string) (request, missed string) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	if n, err := strconv.Atoi(typed); err == nil && n >= 1 && n <= len(t.next) {
-		return t.next[n-1].Request
+	n, err := strconv.Atoi(typed)
+	switch most := len(t.next); {
+	case err != nil || most == 0:
+		return typed, ""
+	case n < 1 || n > most:
+		return "", fmt.Sprintf("%d is not offered. Type a number from 1 to %d for what the last reply offers, or a request.", n, most)
 	}
-	return typed
+	return t.next[n-1].Request, ""
 }
 
 // take answers a request. Required fields that it lacks are asked for one by one; a request typed in place of one of
@@ -125,11 +135,9 @@ func (t *Talk) show(reply bot.Reply) error {
 			return err
 		}
 	}
-	if len(reply.Next) > 0 || reply.Refusal == nil {
-		t.mu.Lock()
-		t.next = reply.Next
-		t.mu.Unlock()
-	}
+	t.mu.Lock()
+	t.next = reply.Next // a number is never of an older reply
+	t.mu.Unlock()
 	sheet := t.sheet
 	sheet.Width = t.lines.width()
 	var text strings.Builder

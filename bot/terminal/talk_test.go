@@ -29,6 +29,9 @@ func TestPipedTalk(t *testing.T) {
 	require.Equal(t, answer, talk(t, "", "\n/shed add tool:rake wood:ash mark:M\n\n"))
 	require.Equal(t, asked+answer, talk(t, "", "shed add mark:M\nrake\n\nash\n"), "missing fields one by one")
 	require.Equal(t, answer+"Tools\n(only you see this)\n\n", talk(t, "", "/shed add tool:rake wood:ash mark:M\n1\n"), "taken by number")
+	const missed = "99 is not offered. Type a number from 1 to 2 for what the last reply offers, or a request.\n"
+	require.Equal(t, answer+missed+"Tools\n(only you see this)\n\n", talk(t, "", "/shed add tool:rake wood:ash mark:M\n99\n1\n"), "the offers stand")
+	require.Contains(t, talk(t, "", "/shed add tool:rake wood:ash mark:M\n/shed fly\n1\n"), "There is no request /1.", "what an older reply offered is not taken")
 	require.Equal(t, "tool, what it is called:\nTools\n(only you see this)\n\n", talk(t, "", "/shed add\n/shed list\n"), "a request in place of a field")
 	require.Contains(t, talk(t, "", "7\n"), "There is no request /7.")
 	require.Equal(t, "tool, what it is called:\n", talk(t, "", "/shed add\n"), "the input ends at a field")

@@ -48,7 +48,7 @@ func (m *moment) UnmarshalText(text []byte) error {
 	if m.Time, err = time.Parse(time.RFC3339, string(text)); err == nil {
 		return nil
 	}
-	for _, layout := range []string{"2006-01-02T15:04", "2006-01-02 15:04", time.DateOnly} {
+	for _, layout := range []string{"2006-01-02T15:04", "2006-01-02 15:04", "2006-01-02T15:04:05", time.DateTime, time.DateOnly} {
 		if m.Time, err = time.Parse(layout, string(text)); err == nil {
 			if m.clock = true; layout == time.DateOnly {
 				m.Time = m.Add(12 * time.Hour)
