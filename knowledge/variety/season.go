@@ -26,7 +26,7 @@ func ReadSeason(text string) (Season, error) {
 	case "late", "lates":
 		return Late, nil
 	}
-	return AnySeason, fault.New(fault.Unclear, "%q is no season; give early (September in the north), mid (October) or late (November).", text)
+	return AnySeason, fault.New(fault.Unclear, "%q is no season; give early (September in the north, March in the south), mid (October, April) or late (November, May).", text)
 }
 
 // SeasonOrGuess gives the season from the field, else the section, else the day of natural bloom, and what it was
