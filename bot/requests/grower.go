@@ -62,7 +62,8 @@ func grower(c counter) bot.Family {
 		Right:    bot.Member,
 		Fields:   []bot.Field{c.forField()},
 		Confirm: "Leaving removes place, batches, targets, jobs and all that was recorded, for good. Only where others' plants came from " +
-			"is kept, without a name. /grower export gives a copy first. Is it really meant?",
+			"is kept, without a name; whoever has plants of yours on the way should say /swap received first, else even that is lost. " +
+			"/grower export gives a copy first. Is it really meant?",
 		Handle: c.growerLeave,
 	}}}
 }
