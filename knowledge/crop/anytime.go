@@ -44,6 +44,7 @@ func fromStop(c Case, near calendar.Day) seasonal {
 	s.least = r.days
 	s.pairs = []pair{{stop, near}}
 	s.first, s.last = stop.Add(-reach), stop.Add(reach)
+	s.safe = s.last
 	return s
 }
 

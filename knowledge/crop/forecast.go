@@ -112,7 +112,7 @@ func (d *draft) expect() seasonal {
 	if on, ok := d.about(Stop, usualStop); ok {
 		d.stop = calendar.On(on)
 	}
-	d.lastStop = s.last
+	d.lastStop = s.safe
 	d.Bloom = d.forecast(s)
 	d.doubt(s)
 	if s.basis == Nothing && d.Bloom.Basis == Nothing {

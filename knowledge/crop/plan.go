@@ -37,6 +37,8 @@ type draft struct {
 	cut, potted calendar.Window
 	// lastStop is the last stop that still serves; zero where any does.
 	lastStop calendar.Day
+	// lostAfter is what becomes of a later stop than the last.
+	lostAfter string
 	// anytime is set where every day of the year is short.
 	anytime bool
 }
@@ -116,6 +118,7 @@ func (d *draft) reach() {
 func fromAim(c Case, s seasonal, aim calendar.Day) seasonal {
 	s.pairs = []pair{{aim.Add(-usual(c.Variety).Likely), aim}}
 	s.first, s.last = s.pairs[0].stop, s.pairs[0].stop
+	s.safe = max(s.last, LastSafeStop(c, s.last))
 	s.rules, s.least = 0, 0
 	return s
 }
@@ -203,6 +206,10 @@ func (d *draft) refuse(s seasonal, aim, earliest, latest calendar.Day) {
 func (d *draft) natural(s seasonal, aim calendar.Day) {
 	planned := s.stopFor(aim)
 	d.lastStop = max(planned, d.lastStopFor(s))
+	d.lostAfter = lostBySafe
+	if d.lastStop < s.safe || s.anytime {
+		d.lostAfter = "the bloom comes after the days wanted"
+	}
 	d.stop = calendar.Window{Earliest: planned.Add(-stopTolerance), Likely: planned, Latest: planned.Add(stopTolerance)}
 	if soonest := d.soonestStop(planned); soonest > planned {
 		d.stop = d.stop.Shift(soonest.Sub(planned))
@@ -219,7 +226,7 @@ func (d *draft) natural(s seasonal, aim calendar.Day) {
 // lastStopFor is the last stop whose bloom may still fall on the last day wanted, and no later than the handbook's.
 func (d *draft) lastStopFor(s seasonal) calendar.Day {
 	last := s.first
-	for stop := s.first; stop <= s.last; stop++ {
+	for stop := s.first; stop <= s.safe; stop++ {
 		if s.bloom(stop).Add(-rounded(nineInTen*s.spread)) <= d.Wanted.To || d.Wanted.To.IsZero() {
 			last = stop
 		}

@@ -16,7 +16,8 @@ const (
 )
 
 // LastSafeStop is the last stop by the handbook, in the season nearest to a day: 15 July for large flowers, 15 August
-// for late small ones, 4 July where the first frost comes before 20 September, all at 40° N and moved by day length.
+// for late small ones, 4 July where the first frost comes before 20 September, all at 40° N. Day length moves it to an
+// earlier day, never to a later one than was printed.
 func LastSafeStop(c Case, near calendar.Day) calendar.Day {
 	a := calendar.Annual{Month: time.July, Day: 15}
 	season, _ := c.Variety.SeasonOrGuess()
@@ -29,7 +30,7 @@ func LastSafeStop(c Case, near calendar.Day) calendar.Day {
 	day := mirrored(a, safeLat, c.Place.Lat).Nearest(near)
 	if c.Place.Known() {
 		if days, ok := c.lag(critical(c).Flower, safeLat, c.Place.Lat); ok {
-			day = day.Add(days)
+			day = day.Add(min(days, 0))
 		}
 	}
 	return day

@@ -22,6 +22,7 @@ type seasonal struct {
 	rules       calendar.Day // short days rule from here on: a later stop moves nothing; zero: never
 	least       int          // days a stop takes at the least to bloom
 	first, last calendar.Day // stops between which this holds
+	safe        calendar.Day // the last that the handbook takes to bloom well; later than last where the evidence ends sooner
 	spread      float64      // standard deviation in days
 	abroad      float64      // a further one, for evidence from another latitude
 	late        int          // days that the bloom may come later still, for what cannot be known
@@ -111,7 +112,8 @@ func (s *seasonal) complete(c Case) {
 	s.spread = math.Hypot(s.spread, s.abroad)
 	s.least = leastToBloom(c.Variety)
 	s.first = s.pairs[0].stop.Add(-reach)
-	s.last = max(latest, min(latest.Add(reach), LastSafeStop(c, latest)))
+	s.safe = max(latest, LastSafeStop(c, latest))
+	s.last = min(latest.Add(reach), s.safe)
 }
 
 // leastToBloom is the least time from a stop to the bloom: the response weeks, and the shortest response group known

@@ -1,6 +1,7 @@
 package crop
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
@@ -233,13 +234,13 @@ func (d *draft) summer(basis Basis) {
 	planted := d.planting()
 	d.add(Step{Kind: Support, Window: planted.After(calendar.Span{Min: 0, Likely: 7, Max: 28}), Rule: "canes or netting while the plants are short", Source: common})
 	d.add(Step{Kind: Feed, Window: planted.After(calendar.Span{Min: 18, Likely: 21, Max: 24}), Rule: "from about 3 weeks after potting or planting; stop when colour shows", Source: evergreen + "; thegardeningbible.com"})
-	stop := Step{Kind: Stop, Window: d.stop, Basis: basis, Rule: d.Bloom.Why, LastSafe: d.lastStop, Lost: lostBySafe}
+	stop := Step{Kind: Stop, Window: d.stop, Basis: basis, Rule: d.Bloom.Why, LastSafe: d.lastStop, Lost: cmp.Or(d.lostAfter, lostBySafe)}
 	if d.Way != Natural {
 		rule := pinchToShortDays()
 		stop.Rule, stop.Source, stop.Basis = rule.text+"; it settles quality, not the bloom day", rule.source, Handbook
 		stop.Lost = "the stems stay short, for short days begin all the same"
 	} else if d.anytime {
-		stop.Source, stop.Lost = reckoned, "the bloom comes after the days wanted"
+		stop.Source = reckoned
 	} else if len(d.Variety.Stops) == 0 {
 		rule := stopping(seasonName(d.Variety))
 		stop.Rule, stop.Source = rule.text+"; at about 20 cm", rule.source+"; "+rhsGuide
