@@ -38,10 +38,11 @@ func (c counter) dueJobs(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	if err != nil {
 		return bot.Reply{}, err
 	}
-	care, err := c.reg.Care(ctx, own.ID, in.Today(), until)
+	recurring, err := c.reg.Care(ctx, own.ID, in.Today(), calendar.DayOf(9999, 12, 31))
 	if err != nil {
 		return bot.Reply{}, err
 	}
+	care := slices.DeleteFunc(slices.Clone(recurring), func(j register.CareJob) bool { return j.Next > until })
 	d := due{in: in, pinch: pinch(seat), plans: map[int64]register.Plan{}}
 	if len(jobs) > 0 {
 		if d.live, err = c.reg.Batches(ctx, own.ID, 0); err != nil {
@@ -63,18 +64,14 @@ func (c counter) dueJobs(ctx context.Context, in *bot.In) (bot.Reply, error) {
 	reply := d.reply(jobs, care)
 	reply.Title = titleOf(seat, own) + "Jobs until " + until.Long()
 	if len(jobs)+len(care) == 0 {
-		return c.nothingDue(ctx, in, seat, own, reply)
+		return c.nothingDue(ctx, in, seat, own, recurring, reply)
 	}
 	return reply, nil
 }
 
-// nothingDue names the next job instead, or the care that comes before it.
-func (c counter) nothingDue(ctx context.Context, in *bot.In, seat register.Seat, own register.Member, reply bot.Reply) (bot.Reply, error) {
+// nothingDue names the next job instead, or the care that comes before it; care is by day.
+func (c counter) nothingDue(ctx context.Context, in *bot.In, seat register.Seat, own register.Member, care []register.CareJob, reply bot.Reply) (bot.Reply, error) {
 	next, err := c.reg.Upcoming(ctx, own.ID, in.Today(), 1)
-	if err != nil {
-		return bot.Reply{}, err
-	}
-	care, err := c.reg.Care(ctx, own.ID, in.Today(), calendar.DayOf(9999, 12, 31))
 	if err != nil {
 		return bot.Reply{}, err
 	}

@@ -61,13 +61,14 @@ func stopToBloom(c Case) (days []float64, ok bool) {
 // quick reports whether the plants grow as in controlled days: where they are made, and where every day is short.
 func (d *draft) quick() bool { return d.anytime || d.Way == Shaded || d.Way == Lit }
 
-// stopped gives the stop of the crop that stands, and sooner the one that plants without a target are expected to have
-// where every day is short: as soon as they can after what was done for them. ok is false where there is none.
+// stopped gives the stop of the crop that stands; ok is false where it was not stopped yet.
 func (d *draft) stopped() (on calendar.Day, ok bool) {
 	on = d.done[Stop]
 	return on, on != 0 && on >= max(d.done[Box], d.done[CutDown], d.done[Wake], d.done[Strike])
 }
 
+// sooner gives the stop that plants without a target are expected to have where every day is short: as soon as they can
+// after what was done for them. ok is false where nothing was.
 func (d *draft) sooner() (stop calendar.Day, ok bool) {
 	latest := max(d.done[PlantOut], d.done[FinalPot], d.done[Pot], d.done[Strike], d.done[Cut], d.done[Wake], d.done[Box])
 	if latest == 0 {
